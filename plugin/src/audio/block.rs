@@ -1,5 +1,5 @@
-//! One block on the audio thread: captures events, passes the MIDI through, and renders the click,
-//! what is heard, or silence.
+//! One block on the audio thread: captures events, passes the MIDI through, and renders the click, Hear
+//! playback or silence.
 
 use crate::audio::capture::Capture;
 use crate::audio::headline::Headline;
@@ -18,12 +18,12 @@ pub struct Audio {
     capture: Capture,
     metronome: Metronome,
     hear: HearOutput,
-    /// Offset, order of arrival, event. Arrival breaks ties within a sample.
+    /// Sample offset, order of arrival, event. The order of arrival breaks ties within a sample.
     batch: Vec<(u32, u32, NoteEvent<()>)>,
 }
 
 impl Audio {
-    /// Allocates all that is ever needed.
+    /// Allocates everything up front.
     pub fn new(capture: Capture, hear: HearOutput) -> Self {
         let (metronome, batch) = (Metronome::default(), Vec::with_capacity(BATCH));
         Self { capture, metronome, hear, batch }
@@ -34,7 +34,7 @@ impl Audio {
         self.capture.activate(sample_rate);
     }
 
-    /// Ends what is heard.
+    /// Stops Hear playback.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -42,8 +42,8 @@ impl Audio {
         self.hear.reset();
     }
 
-    /// Processes a block, with `clicks` if the click is on, and with what counts as a tap. `hear` is
-    /// asked only while something is heard.
+    /// Processes a block, with the click if `clicks` is set, and with the tap settings. `hear` is called only
+    /// while Hear plays.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -58,7 +58,7 @@ impl Audio {
         self.capture.begin_block(own.as_ref().unwrap_or(context.transport()), taps);
         let frames = buffer.samples();
         let sample_rate = self.capture.sample_rate();
-        // Without a host, the song goes on all the time.
+        // Without a host, the song always plays.
         let may_play = own.is_some() || !context.transport().playing;
         self.hear.begin_block(HearBlock { may_play, frames, sample_rate }, hear);
         let mut channels = buffer.as_slice().split_first_mut();
@@ -69,7 +69,7 @@ impl Audio {
         self.metronome.render(clicks, self.capture.metronome_block(frames).as_ref(), out);
         loop {
             let more = self.gather(context);
-            self.hand_out(context, out);
+            self.pass_through(context, out);
             if !more {
                 break;
             }
@@ -103,8 +103,8 @@ impl Audio {
         self.batch.len() == BATCH
     }
 
-    /// Captures the gathered events and passes them on, among those that are heard.
-    fn hand_out<P: Plugin<SysExMessage = ()>>(
+    /// Captures the gathered events and passes them on, interleaved with those of Hear.
+    fn pass_through<P: Plugin<SysExMessage = ()>>(
         &mut self,
         context: &mut impl ProcessContext<P>,
         out: &mut [f32],
@@ -121,7 +121,7 @@ impl Audio {
     }
 }
 
-/// Sends an event to the host. Returns whether it need not be sent again.
+/// Sends an event to the host. Returns false if it has to be sent again.
 pub(super) fn send<P: Plugin<SysExMessage = ()>>(
     context: &mut impl ProcessContext<P>,
     headline: &Headline,
@@ -137,7 +137,7 @@ pub(super) fn send<P: Plugin<SysExMessage = ()>>(
     }
 }
 
-/// The event to pass on: a choke, which no output carries, becomes a note-off, so that no note hangs
+/// The event to pass on: a choke, which no output supports, becomes a note-off, so that no note hangs
 /// downstream.
 fn passed_on(event: NoteEvent<()>) -> NoteEvent<()> {
     match event {

@@ -1,8 +1,8 @@
-//! The audio thread's part: stamps events with their second and beat and queues them.
+//! Stamps events with their second and beat, and queues them for the worker.
 //!
 //! # Realtime safety
-//! Everything here is free of allocation, locks, system calls and panics once a [`Capture`] is
-//! built. A full queue loses the event and counts it.
+//! No allocation, lock, system call or panic once a [`Capture`] is built. If the queue is full, the event is
+//! dropped and counted.
 
 use crate::audio::headline::Headline;
 use crate::audio::link::AudioEnd;
@@ -14,13 +14,13 @@ use overbar_core::practice::metronome::Block;
 use overbar_core::time::transport::{GridPoint, TransportPoint};
 use overbar_core::time::{Beat, Second};
 
-/// A position this far from the expected one, in beats, is queued at once; less is a host's jitter.
-const WORTH_TELLING: f64 = 0.0005;
+/// A position further than this from the expected one, in beats, is queued at once; less is host jitter.
+const POSITION_TOLERANCE: f64 = 0.0005;
 
 /// While playing, the transport is queued at least this often, in seconds.
 const HEARTBEAT: f64 = 0.25;
 
-/// Stamps and queues.
+/// Stamps events and queues them.
 pub struct Capture {
     link: AudioEnd,
     sample_rate: f64,
@@ -28,9 +28,9 @@ pub struct Capture {
     base: f64,
     samples: u64,
     block_before: Option<Second>,
-    told: Option<TransportPoint>,
+    queued: Option<TransportPoint>,
     now: TransportPoint,
-    /// The beat grid of `now`, while the song plays on one.
+    /// The beat grid at `now`, while the song plays on one.
     grid: Option<GridPoint>,
     taps: Taps,
     beat_now: BeatNow,
@@ -38,7 +38,7 @@ pub struct Capture {
 }
 
 impl Capture {
-    /// Queues to `link`.
+    /// Queues events to `link`.
     pub fn new(link: AudioEnd) -> Self {
         Self {
             link,
@@ -46,7 +46,7 @@ impl Capture {
             base: 0.0,
             samples: 0,
             block_before: None,
-            told: None,
+            queued: None,
             now: TransportPoint::default(),
             grid: None,
             taps: Taps::default(),
@@ -64,7 +64,7 @@ impl Capture {
         }
     }
 
-    /// Begins a block, with what counts as a tap in it.
+    /// Begins a block, with its tap settings.
     pub fn begin_block(&mut self, transport: &Transport, taps: TapSettings) {
         self.now = TransportPoint {
             at: self.second_at(0),
@@ -77,12 +77,12 @@ impl Capture {
             preroll: transport.preroll_active.unwrap_or(false),
             cycle: transport.loop_range_beats,
         };
-        if self.told.as_ref().is_none_or(|told| is_news(told, &self.now)) {
-            self.told = Some(self.now);
+        if self.queued.as_ref().is_none_or(|queued| is_unexpected(queued, &self.now)) {
+            self.queued = Some(self.now);
             self.push(Event::Transport(self.now));
         }
         self.grid = self.now.grid().ok().filter(|_| self.now.rolling);
-        while let Some(now) = self.link.pop_beat() {
+        while let Some(now) = self.link.pop_beat_source() {
             self.beat_now = now;
         }
         let (beat, tempo) = match &self.beat_now {
@@ -100,8 +100,8 @@ impl Capture {
         }
     }
 
-    /// Captures a tap, if the event is one. Whether the event is not to be played: it belongs to the note
-    /// that taps, or that note is being learnt.
+    /// Captures a tap, if the event is one. Returns true if the event must not sound: it belongs to the tap
+    /// note, or that note is being learnt.
     pub fn tap<S>(&mut self, event: &NoteEvent<S>) -> bool {
         if let NoteEvent::NoteOn { key, channel, .. } = event
             && self.link.headline().is_learning()
@@ -141,7 +141,7 @@ impl Capture {
         self.push(captured);
     }
 
-    /// Copies the sound of this block; what finds no room is counted.
+    /// Copies the sound of this block; what does not fit is counted.
     pub fn sound(&mut self, channels: &[&mut [f32]]) {
         let Some((left, others)) = channels.split_first() else { return };
         #[expect(
@@ -229,22 +229,22 @@ impl Capture {
     }
 }
 
-/// Whether `now` differs from what follows from the point last queued.
-fn is_news(told: &TransportPoint, now: &TransportPoint) -> bool {
+/// Whether `now` differs from the extrapolation of the point last queued.
+fn is_unexpected(queued: &TransportPoint, now: &TransportPoint) -> bool {
     let state = |p: &TransportPoint| {
         (p.rolling, p.recording, p.preroll, p.metre, p.tempo, p.cycle, p.beat.is_some())
     };
-    if state(told) != state(now) {
+    if state(queued) != state(now) {
         return true;
     }
     if !now.rolling {
         return false;
     }
-    let passed = (now.at - told.at).0;
-    let (Some(from), Some(to), Some(tempo)) = (told.beat, now.beat, now.tempo) else {
+    let passed = (now.at - queued.at).0;
+    let (Some(from), Some(to), Some(tempo)) = (queued.beat, now.beat, now.tempo) else {
         return false;
     };
-    // Written so that a NaN is news.
-    let as_expected = (to - from - passed * tempo / 60.0).abs() <= WORTH_TELLING;
+    // Written so that a NaN counts as unexpected.
+    let as_expected = (to - from - passed * tempo / 60.0).abs() <= POSITION_TOLERANCE;
     !as_expected || passed >= HEARTBEAT
 }

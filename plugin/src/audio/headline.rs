@@ -4,8 +4,7 @@ use atomic_float::AtomicF64;
 use overbar_core::time::Beat;
 use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering::Relaxed};
 
-/// Written by the audio thread, read by anyone. Two values read together may be from different
-/// moments.
+/// Written by the audio thread, read by any thread. Two values read together may be from different moments.
 #[derive(Debug, Default)]
 pub struct Headline {
     rolling: AtomicBool,
@@ -13,19 +12,19 @@ pub struct Headline {
     tempo: AtomicF64,
     dropped: AtomicU64,
     not_passed_on: AtomicU64,
-    /// In milliseconds, rounded up a block.
+    /// In milliseconds, rounded up in each block.
     lost_sound: AtomicU64,
-    /// How often the panel has tapped.
+    /// How often the panel's tap button was pressed.
     tap_presses: AtomicU32,
     /// See [`Headline::learn`].
     learning: AtomicU32,
 }
 
-/// Nothing is to be learnt.
+/// No note is being learnt.
 const IDLE: u32 = 0;
-/// The next note is to be learnt.
+/// The next note will be learnt.
 const LEARNING: u32 = 1;
-/// Beside it are the key, and the channel eight bits above.
+/// A note was learnt: its key is in the low byte, its channel in the next one.
 const LEARNT: u32 = 1 << 16;
 
 impl Headline {
@@ -38,7 +37,7 @@ impl Headline {
         self.beat.store(beat, Relaxed);
     }
 
-    /// Sets the tempo in quarter notes a minute; not a number where the host tells none.
+    /// Sets the tempo in quarter notes a minute; NaN if the host reports none.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -46,7 +45,7 @@ impl Headline {
         self.tempo.store(tempo, Relaxed);
     }
 
-    /// The tempo in quarter notes a minute, where the host tells it.
+    /// The tempo in quarter notes a minute, if the host reports one.
     pub fn tempo(&self) -> Option<f64> {
         Some(self.tempo.load(Relaxed)).filter(|tempo| tempo.is_finite() && *tempo > 0.0)
     }
@@ -57,12 +56,12 @@ impl Headline {
         (self.rolling.load(Relaxed) && beat.is_finite()).then_some(Beat(beat))
     }
 
-    /// Whether the song plays.
+    /// Whether the song is playing.
     pub fn is_rolling(&self) -> bool {
         self.rolling.load(Relaxed)
     }
 
-    /// Counts an event that found the queue full.
+    /// Counts an event that was dropped because the queue was full.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -70,12 +69,12 @@ impl Headline {
         self.dropped.fetch_add(1, Relaxed);
     }
 
-    /// Events that found the queue full and were lost.
+    /// Events dropped because the queue was full.
     pub fn dropped(&self) -> u64 {
         self.dropped.load(Relaxed)
     }
 
-    /// Counts sound that found the queue full, in milliseconds.
+    /// Counts sound dropped because the queue was full, in milliseconds.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -83,7 +82,7 @@ impl Headline {
         self.lost_sound.fetch_add(milliseconds, Relaxed);
     }
 
-    /// Sound that found the queue full and was not heard, in milliseconds.
+    /// Sound dropped because the queue was full, in milliseconds.
     pub fn lost_sound(&self) -> u64 {
         self.lost_sound.load(Relaxed)
     }
@@ -101,12 +100,12 @@ impl Headline {
         self.not_passed_on.load(Relaxed)
     }
 
-    /// The panel taps the beat.
+    /// Counts a press of the panel's tap button.
     pub fn press_tap(&self) {
         self.tap_presses.fetch_add(1, Relaxed);
     }
 
-    /// How often the panel has tapped.
+    /// How often the panel's tap button was pressed.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -114,12 +113,12 @@ impl Headline {
         self.tap_presses.load(Relaxed)
     }
 
-    /// Has the next note learnt; or no longer.
+    /// Starts learning the next note, or stops.
     pub fn learn(&self, next: bool) {
         self.learning.store(if next { LEARNING } else { IDLE }, Relaxed);
     }
 
-    /// Whether the next note is to be learnt.
+    /// Whether the next note will be learnt.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -127,7 +126,7 @@ impl Headline {
         self.learning.load(Relaxed) == LEARNING
     }
 
-    /// That note: its key and channel.
+    /// Stores the learnt note: its key and channel.
     ///
     /// # Realtime safety
     /// Wait-free.
@@ -135,7 +134,7 @@ impl Headline {
         self.learning.store(LEARNT | u32::from(channel) << 8 | u32::from(key), Relaxed);
     }
 
-    /// Takes key and channel of the note that was learnt.
+    /// Takes the key and channel of the learnt note.
     pub fn take_learnt(&self) -> Option<(u8, u8)> {
         let learnt = self.learning.load(Relaxed);
         if learnt & LEARNT == 0 {

@@ -1,8 +1,8 @@
-//! What is heard on the audio thread: notes to the MIDI output, and tone and click to the audio output.
-//! None of it goes through the capture, so none of it becomes a take.
+//! Hear playback on the audio thread: notes to the MIDI output, tone and click to the audio output. None of
+//! it goes through the capture, so none of it becomes a take.
 //!
 //! # Realtime safety
-//! Free of allocation, locks, system calls and panics once it is built. Idle, a block costs one load.
+//! No allocation, lock, system call or panic once it is built. While idle, a block costs one load.
 
 use crate::audio::hear_link::{HearLink, HearOrder};
 use nice_plug::midi::{Channel, Key, VoiceID};
@@ -11,7 +11,7 @@ use overbar_core::output::hear::{HearEvent, HearOptions, SoundingNotes, Tone};
 use overbar_core::practice::metronome::ClickSound;
 use std::sync::Arc;
 
-/// How it is heard.
+/// The playback settings.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HearSettings {
     /// Speed, loop and clicks.
@@ -22,7 +22,7 @@ pub struct HearSettings {
     pub click_level: f32,
 }
 
-/// A block.
+/// The block being processed.
 #[derive(Debug, Clone, Copy)]
 pub struct HearBlock {
     /// Nothing else plays: the host is stopped, or there is none.
@@ -33,24 +33,24 @@ pub struct HearBlock {
     pub sample_rate: f64,
 }
 
-/// What is heard.
+/// The playback engine.
 pub struct HearOutput {
     link: Arc<HearLink>,
     playing: Option<Box<HearOrder>>,
-    /// Notes that still have to be ended at the MIDI output.
+    /// Notes whose note-off is still to be sent to the MIDI output.
     owed: SoundingNotes,
     tone: Tone,
     click: ClickSound,
-    /// There is something to do.
+    /// Whether there is anything to do.
     active: bool,
     settings: HearSettings,
     sample_rate: f64,
-    /// The audio of the block is rendered up to here.
+    /// The block's audio is rendered up to this sample.
     rendered: usize,
 }
 
 impl HearOutput {
-    /// Plays what comes through `link`.
+    /// Plays the orders that arrive through `link`.
     pub fn new(link: Arc<HearLink>) -> Self {
         let options = HearOptions { speed: 1.0, looped: false, clicks: false };
         Self {
@@ -66,8 +66,8 @@ impl HearOutput {
         }
     }
 
-    /// Falls silent, and drops what was asked for while no block was processed. Notes are ended at the
-    /// MIDI output in the next block.
+    /// Falls silent, and drops orders that arrived while no block was processed. The note-offs are sent in
+    /// the next block.
     pub fn reset(&mut self) {
         if let Some(order) = self.link.take_order() {
             self.link.hand_back(order);
@@ -78,7 +78,7 @@ impl HearOutput {
         self.active = !self.owed.is_empty();
     }
 
-    /// Whether anything may sound in the block that has begun.
+    /// Whether anything may sound in the current block.
     pub fn is_active(&self) -> bool {
         self.active
     }
@@ -110,8 +110,8 @@ impl HearOutput {
         }
     }
 
-    /// Plays up to the sample `until`, which is included for notes: hands notes to `send`, which says
-    /// whether the host took them, and adds sound to `out`.
+    /// Plays up to and including the sample `until`: passes notes to `send`, which returns whether the host
+    /// took them, and mixes audio into `out`.
     pub fn play(
         &mut self,
         until: u32,
@@ -154,7 +154,7 @@ impl HearOutput {
         }
         self.render(out.len(), out);
         if out.is_empty() {
-            // The host has connected no output: nothing could fade.
+            // The host has connected no output, so there is nothing to fade out.
             self.tone.clear();
             self.click.stop();
         }
@@ -180,12 +180,11 @@ impl HearOutput {
         self.playing = Some(order);
     }
 
-    /// Ends what is played: its notes at the MIDI output before anything else is sent, and the tone in
-    /// a fade too short to be heard as one.
+    /// Ends playback: note-offs go out before anything else is sent, and the tone fades out inaudibly fast.
     fn stop(&mut self) {
         let Some(mut order) = self.playing.take() else { return };
         if let Some(player) = &mut order.player {
-            // One that came to its own end has let go of all notes, and the last may ring out.
+            // A player at its natural end has released all notes, and the last one may ring out.
             if !player.is_over() {
                 self.tone.stop();
                 self.click.stop();

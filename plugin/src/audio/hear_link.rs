@@ -1,6 +1,5 @@
-//! Between whoever asks to hear something and the audio thread: the newest order, those that are done
-//! with, and how far it has come. Both directions are wait-free; memory is made and freed on the
-//! asking side alone.
+//! The link between the Hear job and the audio thread: the newest order, finished orders, and the progress of
+//! playback. Both directions are wait-free; only the job's side allocates and frees.
 
 use atomic_float::AtomicF64;
 use crossbeam::atomic::AtomicCell;
@@ -8,13 +7,13 @@ use overbar_core::output::hear::Player;
 use overbar_core::time::Beat;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
-/// Something to hear, or to be silent.
+/// An order to play something, or to fall silent.
 pub struct HearOrder {
-    /// Orders are numbered upward from 1.
+    /// Orders are numbered from 1.
     pub number: u64,
-    /// What to play; `None` ends what is played.
+    /// What to play; `None` stops playback.
     pub player: Option<Player>,
-    /// The one that was handed back before it.
+    /// The order handed back before this one.
     before: Slot,
 }
 
@@ -22,14 +21,14 @@ type Slot = Option<Box<HearOrder>>;
 
 const _: () = assert!(AtomicCell::<Slot>::is_lock_free());
 
-/// See the module.
+/// Shared by both sides.
 pub struct HearLink {
     order: AtomicCell<Slot>,
     has_order: AtomicBool,
     done: AtomicCell<Slot>,
     begun: AtomicU64,
     ended: AtomicU64,
-    /// NaN while nothing is heard, or without a beat grid.
+    /// NaN while nothing plays, or without a beat grid.
     beat: AtomicF64,
 }
 
@@ -47,7 +46,7 @@ impl Default for HearLink {
 }
 
 impl HearLink {
-    /// Hands an order over. It replaces one that still waits. Frees those that are done with.
+    /// Hands an order over, in place of one still waiting, and frees finished ones.
     pub fn hand_over(&self, number: u64, player: Option<Player>) {
         self.free();
         let order = Box::new(HearOrder { number, player, before: None });
@@ -55,14 +54,14 @@ impl HearLink {
         self.has_order.store(true, Ordering::Release);
     }
 
-    /// Takes back the order that waits, if one does.
+    /// Takes back the waiting order, if there is one.
     pub fn withdraw(&self) {
         if let Some(order) = self.order.take() {
             self.ended.fetch_max(order.number, Ordering::Release);
         }
     }
 
-    /// Frees the orders that are done with.
+    /// Frees the finished orders.
     pub fn free(&self) {
         let mut done = self.done.take();
         while let Some(mut order) = done {
@@ -80,13 +79,13 @@ impl HearLink {
         self.ended.load(Ordering::Acquire)
     }
 
-    /// The position in the song of what is heard.
+    /// The playback position in the song.
     pub fn playhead(&self) -> Option<Beat> {
         let beat = self.beat.load(Ordering::Relaxed);
         beat.is_finite().then_some(Beat(beat))
     }
 
-    /// Whether an order may wait.
+    /// Whether an order may be waiting.
     ///
     /// # Realtime safety
     /// One load.
@@ -94,12 +93,12 @@ impl HearLink {
         self.has_order.load(Ordering::Acquire)
     }
 
-    /// Takes the order that waits. For the audio thread alone.
+    /// Takes the waiting order. For the audio thread only.
     ///
     /// # Realtime safety
     /// Wait-free.
     pub(super) fn take_order(&self) -> Slot {
-        // An order that is handed over after this sets it again.
+        // An order handed over after this sets the flag again.
         self.has_order.store(false, Ordering::Relaxed);
         let order = self.order.take();
         if let Some(order) = &order {
@@ -108,10 +107,10 @@ impl HearLink {
         order
     }
 
-    /// Hands back an order that has ended. For the audio thread alone.
+    /// Hands back an order that has ended. For the audio thread only.
     ///
     /// # Realtime safety
-    /// Wait-free: nothing is freed, for no other thread puts one there between the two steps.
+    /// Wait-free. Nothing is freed, because no other thread fills the slot between the two steps.
     pub(super) fn hand_back(&self, mut order: Box<HearOrder>) {
         self.ended.fetch_max(order.number, Ordering::Release);
         self.beat.store(f64::NAN, Ordering::Relaxed);
@@ -120,7 +119,7 @@ impl HearLink {
         debug_assert!(none.is_none(), "one thread hands back");
     }
 
-    /// Sets the position of what is heard.
+    /// Sets the playback position.
     ///
     /// # Realtime safety
     /// Wait-free.

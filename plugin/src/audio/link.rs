@@ -1,6 +1,5 @@
-//! What the audio thread and the worker share: a queue and a few atomics. Each end of the queue is a
-//! type that exists once: only the audio thread can push, and only the holder of the session can
-//! pop.
+//! What the audio thread and the worker share: a queue and a few atomics. Each end of the queue is a type
+//! with a single instance: only the audio thread can push, and only the holder of the session can pop.
 
 use crate::audio::headline::Headline;
 use crate::audio::sound::{HEARD_CAPACITY, HeardMidi, SOUND_CAPACITY, SoundBlock};
@@ -9,33 +8,33 @@ use crossbeam::queue::ArrayQueue;
 use overbar_core::input::event::Event;
 use std::sync::Arc;
 
-/// Events the queue holds: over a second of a flood of 5,000 notes a second.
+/// Events the queue holds: more than a second at 5,000 notes a second.
 pub const QUEUE_CAPACITY: usize = 16_384;
 
-/// What is told of the beat and waits for a block; it may replace the oldest.
+/// Beat sources waiting for a block; a new one may replace the oldest.
 const BEATS_CAPACITY: usize = 16;
 
-/// The link itself, for anyone to observe.
+/// The shared link, which any thread may observe.
 pub struct AudioLink {
     queue: ArrayQueue<Event>,
-    /// Where the beat comes from, the newest last.
+    /// The beat source, newest last.
     beats: ArrayQueue<BeatNow>,
-    /// Where there is sound.
+    /// Present if the plugin listens.
     sound: Option<SoundQueues>,
     /// Position in the song, and losses.
     pub headline: Headline,
 }
 
-/// Sound one way, the notes that were heard in it the other.
+/// Audio in one direction, transcribed notes in the other.
 struct SoundQueues {
     sound: ArrayQueue<SoundBlock>,
     heard: ArrayQueue<HeardMidi>,
 }
 
 impl AudioLink {
-    /// A link and its two ends; with room for sound if it `listens`.
+    /// Opens a link and returns its two ends, with queues for audio if it `listens`.
     pub fn open(listens: bool) -> (Arc<Self>, AudioEnd, WorkerEnd) {
-        // No notes come where sound does: the transport alone is queued.
+        // A listening plugin gets no notes: only the transport is queued.
         let capacity = if listens { SOUND_CAPACITY } else { QUEUE_CAPACITY };
         let (queue, headline) = (ArrayQueue::new(capacity), Headline::default());
         let sound = listens.then(|| SoundQueues {
@@ -47,7 +46,7 @@ impl AudioLink {
         (link.clone(), AudioEnd(link.clone()), WorkerEnd(link))
     }
 
-    /// How many events and blocks of sound wait in the queues.
+    /// How many events and blocks of sound are waiting in the queues.
     pub fn queued(&self) -> usize {
         self.queue.len() + self.sound.as_ref().map_or(0, |queues| queues.sound.len())
     }
@@ -76,7 +75,7 @@ impl AudioEnd {
         self.0.sound.as_ref().is_some_and(|queues| queues.sound.push(block).is_ok())
     }
 
-    /// The oldest note that was heard and waits to be sent.
+    /// The oldest transcribed note that waits to be sent.
     ///
     /// # Realtime safety
     /// Lock-free.
@@ -84,11 +83,11 @@ impl AudioEnd {
         self.0.sound.as_ref()?.heard.pop()
     }
 
-    /// Where the beat comes from, if that has changed.
+    /// The beat source, if it has changed.
     ///
     /// # Realtime safety
     /// Lock-free.
-    pub fn pop_beat(&self) -> Option<BeatNow> {
+    pub fn pop_beat_source(&self) -> Option<BeatNow> {
         self.0.beats.pop()
     }
 
@@ -107,23 +106,23 @@ impl WorkerEnd {
         self.0.queue.pop()
     }
 
-    /// Whether sound comes through the link.
+    /// Whether the link carries audio.
     pub fn listens(&self) -> bool {
         self.0.sound.is_some()
     }
 
-    /// The oldest sound in the queue.
+    /// The oldest block of sound in the queue.
     pub fn pop_sound(&mut self) -> Option<SoundBlock> {
         self.0.sound.as_ref()?.sound.pop()
     }
 
-    /// Tells where the beat comes from now.
-    pub fn tell_beat(&self, now: BeatNow) {
-        // What the audio thread has not seen yet is out of date.
+    /// Sends the current beat source to the audio thread.
+    pub fn send_beat_source(&self, now: BeatNow) {
+        // If the audio thread has not read the last one, it is out of date.
         self.0.beats.force_push(now);
     }
 
-    /// Queues a heard note to be sent; returns whether there was room.
+    /// Queues a transcribed note to be sent; returns whether there was room.
     pub fn push_heard(&self, note: HeardMidi) -> bool {
         self.0.sound.as_ref().is_some_and(|queues| queues.heard.push(note).is_ok())
     }

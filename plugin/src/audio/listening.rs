@@ -1,5 +1,5 @@
-//! One block of the listening plugin on the audio thread: copies the sound for the worker, passes it on
-//! as it came, and adds to it what is asked for: the click, and what is heard.
+//! One block of the listening plugin on the audio thread: copies the sound for the worker, passes it through
+//! unchanged, and mixes in the click and Hear playback.
 
 use crate::audio::block::send;
 use crate::audio::capture::Capture;
@@ -16,27 +16,27 @@ pub struct ListeningAudio {
     metronome: Metronome,
     hear: HearOutput,
     midi_out: MidiOut,
-    /// What is added to the sound.
+    /// The click and Hear playback, to be mixed in.
     added: Vec<f32>,
-    /// The sound is worth hearing: not while the host bounces offline, which is no playing.
+    /// Whether to capture the sound: not while the host bounces offline, which is not playing.
     listens: bool,
 }
 
 impl ListeningAudio {
-    /// Allocates all that is needed before it is activated.
+    /// Allocates what does not depend on the block size.
     pub fn new(capture: Capture, hear: HearOutput) -> Self {
         let (metronome, midi_out) = (Metronome::default(), MidiOut::default());
         Self { capture, metronome, hear, midi_out, added: Vec::new(), listens: true }
     }
 
-    /// Continues at another sample rate, with blocks of at most so many samples.
+    /// Continues at another sample rate and maximum block size.
     pub fn activate(&mut self, config: &BufferConfig) {
         self.capture.activate(f64::from(config.sample_rate));
         self.added.resize(usize::try_from(config.max_buffer_size).unwrap_or(0), 0.0);
         self.listens = config.process_mode != ProcessMode::Offline;
     }
 
-    /// Ends what is heard.
+    /// Stops Hear playback.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -44,8 +44,8 @@ impl ListeningAudio {
         self.hear.reset();
     }
 
-    /// Processes a block, with `clicks` if the click is on, MIDI if `midi_out`, and with what
-    /// counts as a tap. `hear` is asked only while something is heard.
+    /// Processes a block, with the click if `clicks` is set, MIDI output if `midi_out`, and with the tap
+    /// settings. `hear` is called only while Hear plays.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -69,7 +69,7 @@ impl ListeningAudio {
 
         let may_play = own.is_some() || !context.transport().playing;
         self.hear.begin_block(HearBlock { may_play, frames, sample_rate }, hear);
-        // A host whose block is longer than it said gets its sound and nothing besides.
+        // If a host sends a longer block than it announced, the sound passes through without the mix.
         let added = self.added.get_mut(..frames).unwrap_or_default();
         self.metronome.render(clicks, self.capture.metronome_block(frames).as_ref(), added);
         let adds = clicks.is_some() || self.hear.is_active();

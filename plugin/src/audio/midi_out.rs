@@ -1,4 +1,4 @@
-//! Sends heard notes as MIDI, each at the same time after it was played, so that their rhythm stays.
+//! Sends transcribed notes as MIDI, all with the same delay, so that their rhythm is kept.
 
 use crate::audio::link::AudioEnd;
 use crate::audio::sound::HeardMidi;
@@ -6,31 +6,31 @@ use nice_plug::midi::{Channel, Key, VoiceID};
 use nice_plug::prelude::NoteEvent;
 use overbar_core::time::{Second, SecondSpan};
 
-/// How long after it was played a note is sent. Origin: notes are told up to 90 ms after their attack, the
-/// worker looks every 4 ms, and two blocks of 1,024 samples at 48 kHz take 43 ms.
-pub const LATE: SecondSpan = SecondSpan(0.15);
+/// Delay from playing a note to sending it. Origin: notes are reported up to 90 ms after their attack, the
+/// worker polls every 4 ms, and two blocks of 1,024 samples at 48 kHz take 43 ms.
+pub const DELAY: SecondSpan = SecondSpan(0.15);
 
-/// See the module. One note sounds at a time.
+/// The MIDI output. It is monophonic.
 #[derive(Debug, Default)]
 pub struct MidiOut {
     waiting: Option<HeardMidi>,
     sounding: Option<u8>,
 }
 
-/// A block.
+/// The block being processed.
 #[derive(Debug, Clone, Copy)]
 pub struct MidiBlock {
-    /// When its first sample is.
+    /// The time of its first sample.
     pub at: Second,
-    /// Its length in samples, and how many there are a second.
+    /// Its length in samples.
     pub frames: usize,
-    /// See `frames`.
+    /// Samples per second.
     pub sample_rate: f64,
 }
 
 impl MidiOut {
-    /// Sends what is due in a block, or ends what sounds where `on` is false. `send` says whether the host
-    /// took an event.
+    /// Sends the events due in a block or, if `on` is false, ends the sounding note. `send` returns whether
+    /// the host took an event.
     ///
     /// # Realtime safety
     /// No allocation, lock, system call or panic.
@@ -71,7 +71,7 @@ impl MidiOut {
         }
     }
 
-    /// Ends the note that sounds. It stays owed where the host does not take its end.
+    /// Ends the sounding note. It stays owed if the host does not take the note-off.
     fn end(&mut self, timing: u32, send: &mut impl FnMut(NoteEvent<()>) -> bool) {
         let Some(key) = self.sounding else { return };
         let ended = send(NoteEvent::NoteOff {
@@ -87,7 +87,7 @@ impl MidiOut {
     }
 }
 
-/// The sample at which it is due; `None` where that lies in a later block.
+/// The sample at which the event is due; `None` if it is in a later block.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
@@ -95,7 +95,7 @@ impl MidiOut {
     reason = "from 0 to the number of samples of a block"
 )]
 fn timing(note: &HeardMidi, block: MidiBlock) -> Option<u32> {
-    let sample = ((note.played + LATE - block.at).0 * block.sample_rate).round();
+    let sample = ((note.played + DELAY - block.at).0 * block.sample_rate).round();
     (sample < block.frames as f64).then_some(sample.max(0.0) as u32)
 }
 
@@ -106,7 +106,7 @@ mod tests {
 
     const BLOCK: MidiBlock = MidiBlock { at: Second(0.0), frames: 480, sample_rate: 48_000.0 };
 
-    /// What is sent in blocks of 10 ms, each as its time in seconds, whether it begins, and its key.
+    /// The events sent in blocks of 10 ms, each as its time in seconds, whether it is a note-on, and its key.
     fn sent(notes: &[HeardMidi], is_on: impl Fn(usize) -> bool) -> Vec<(f64, bool, u8)> {
         let (_, audio, worker) = AudioLink::open(true);
         notes.iter().for_each(|note| assert!(worker.push_heard(*note)));
@@ -131,7 +131,7 @@ mod tests {
     }
 
     #[test]
-    fn each_is_sent_at_the_same_time_after_it_was_played() {
+    fn every_event_is_sent_with_the_same_delay() {
         let notes = [note(0.1, 60, true), note(0.203, 60, false), note(0.203, 62, true)];
         let all = sent(&notes, |_| true);
         let expected = [(0.25, true, 60), (0.353, false, 60), (0.353, true, 62)];
@@ -143,7 +143,7 @@ mod tests {
     }
 
     #[test]
-    fn none_hangs_when_it_is_switched_off_and_none_is_sent_late_when_it_is_on_again() {
+    fn switching_off_ends_the_note_and_drops_events_due_meanwhile() {
         let notes = [note(0.1, 60, true), note(0.6, 60, false), note(0.7, 64, true)];
         let all = sent(&notes, |block| !(30..80).contains(&block));
         assert_eq!(all.len(), 3, "{all:?}");

@@ -1,6 +1,6 @@
-//! The audio thread: stamps events and queues them for the worker, or copies sound for it; passes MIDI
-//! or sound on, clicks, and plays what is heard. It never allocates, locks, does I/O, logs or panics.
-//! It shares queues, two slots and a few atomics with the other threads, nothing else.
+//! The audio thread: queues stamped events, or sound, for the worker; passes MIDI or sound through; renders
+//! the click and Hear playback. It never allocates, locks, does I/O, logs or panics. It shares queues, two
+//! slots and a few atomics with the other threads, and nothing else.
 
 mod block;
 pub mod capture;

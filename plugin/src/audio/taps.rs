@@ -1,4 +1,4 @@
-//! Taps of the beat: which events are one, and where the song is by them, or by the band.
+//! Taps of the beat: which events are taps, and the song position that follows from taps or from the band.
 
 use crate::audio::headline::Headline;
 use nice_plug::prelude::NoteEvent;
@@ -6,50 +6,50 @@ use overbar_core::grid::live_line::LiveLine;
 use overbar_core::practice::metronome::Block;
 use overbar_core::time::{Beat, Second, SecondSpan, Tempo};
 
-/// While it catches up with the taps, the click's tempo stays within this factor of theirs. Origin: as a
-/// line of taps bends.
+/// While the click catches up with the taps, its tempo stays within this factor of theirs. Origin: the limit
+/// for bending a line of taps.
 const LARGEST_BEND: f64 = 2.0;
 
 /// What counts as a tap.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct TapSettings {
-    /// The beat comes from taps.
+    /// Whether the beat comes from taps.
     pub on: bool,
-    /// The key that taps, on a channel or on any.
+    /// The tap note: its key, and its channel or any.
     pub note: Option<(u8, Option<u8>)>,
-    /// The parameter that taps is on.
+    /// The tap parameter is on.
     pub pressed: bool,
 }
 
-/// Where the beat comes from now, as the worker tells.
+/// The current beat source, sent by the worker.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum BeatNow {
     /// The host.
     #[default]
     Host,
-    /// Taps or the band, of which no beat has come yet.
+    /// Taps or the band, before the first beat.
     Waiting,
     /// Taps or the band.
     Own {
-        /// Where the song is.
+        /// The song position as a function of time.
         line: LiveLine,
-        /// A bar begins there.
+        /// A beat at which a bar begins.
         bar_line: Beat,
     },
 }
 
-/// Finds taps.
+/// Detects taps.
 #[derive(Debug, Default)]
 pub struct Taps {
     settings: TapSettings,
-    /// The parameter was on, in the block before.
+    /// Whether the tap parameter was on in the previous block.
     was_pressed: bool,
-    /// Presses in the panel that have been seen.
+    /// Presses of the panel's button counted so far.
     seen: u32,
 }
 
 impl Taps {
-    /// Begins a block; whether it begins with a tap.
+    /// Begins a block; returns whether it begins with a tap.
     pub fn begin_block(&mut self, settings: TapSettings, headline: &Headline) -> bool {
         let presses = headline.tap_presses();
         let pressed = (settings.pressed && !self.was_pressed) || presses != self.seen;
@@ -57,7 +57,7 @@ impl Taps {
         settings.on && pressed
     }
 
-    /// Whether the event belongs to the note that taps, and so is not played.
+    /// Whether the event belongs to the tap note and must not sound.
     pub fn takes<S>(&self, event: &NoteEvent<S>) -> bool {
         let Some((tap_key, tap_channel)) = self.settings.note.filter(|_| self.settings.on) else {
             return false;
@@ -73,15 +73,16 @@ impl Taps {
     }
 }
 
-/// The song's position from block to block, for the click: it never jumps to a beat that is told, and goes
-/// faster or slower until it is there.
+/// The song position from block to block, for the click: it never jumps to a reported beat, but speeds up or
+/// slows down until it reaches it.
 #[derive(Debug, Default)]
 pub struct OwnClick {
     due: Option<Beat>,
 }
 
 impl OwnClick {
-    /// The block from `from` to `to`; `None` while nothing was counted in or the song stands.
+    /// The beats from the block's start to its end; `None` before the count-in is over or while the song is
+    /// stopped.
     pub fn block(
         &mut self,
         now: &BeatNow,
@@ -103,7 +104,7 @@ impl OwnClick {
         Some(Block { beat, tempo, metre: line.metre(), sample_rate })
     }
 
-    /// The song stands.
+    /// The song has stopped.
     pub fn stop(&mut self) {
         self.due = None;
     }
@@ -133,7 +134,7 @@ mod tests {
         headline.press_tap();
         assert!(begins(&mut taps, loose) && !begins(&mut taps, loose));
         assert!(taps.takes(&on(36, 9)) && !taps.takes(&on(36, 0)) && !taps.takes(&on(37, 9)));
-        // Not while the beat comes from the host, and not all at once afterwards.
+        // Presses do not count while the beat comes from the host, nor all at once afterwards.
         headline.press_tap();
         assert!(!begins(&mut taps, TapSettings { on: false, ..held }));
         assert!(!taps.takes(&on(36, 9)) && !begins(&mut taps, held));
@@ -152,7 +153,7 @@ mod tests {
         for block in 0..200_i32 {
             let (from, to) = (f64::from(block) * 0.01, f64::from(block + 1) * 0.01);
             if block == 50 {
-                // Told late: the tap was 60 ms before.
+                // Reported late: the tap was 60 ms before.
                 line.bend(Second(0.44), beat(-0.05, 0.48));
             }
             let now = BeatNow::Own { line, bar_line: Beat(0.0) };

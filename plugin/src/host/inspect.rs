@@ -8,12 +8,12 @@ thread_local! {
     static LAST: RefCell<Weak<Shared>> = const { RefCell::new(Weak::new()) };
 }
 
-/// Remembers the instance last made on this thread.
+/// Remembers the newest instance of this thread.
 pub(crate) fn made(shared: &Arc<Shared>) {
     LAST.set(Arc::downgrade(shared));
 }
 
-/// What the instance last made on this thread shares, if it still lives.
+/// The shared state of the newest instance of this thread, if it still exists.
 pub fn last_made_here() -> Option<Arc<Shared>> {
     LAST.with_borrow(Weak::upgrade)
 }

@@ -1,4 +1,4 @@
-//! What both plugins have in common: what their threads share, the library, and the worker.
+//! What both plugins have in common: their shared state, the library and the worker.
 
 use crate::audio::capture::Capture;
 use crate::audio::hear::HearOutput;
@@ -7,14 +7,14 @@ use crate::worker::{ParameterValues, Worker};
 use overbar_library::default_path;
 use std::sync::Arc;
 
-/// See the module.
+/// The common part of a plugin instance.
 pub struct Instance {
     shared: Arc<Shared>,
     worker: Option<Worker>,
 }
 
 impl Instance {
-    /// An instance, and its ends on the audio thread; with room for sound if it `listens`.
+    /// A new instance, and its ends on the audio thread, with queues for audio if it `listens`.
     pub fn new(listens: bool) -> (Self, Capture, HearOutput) {
         let (shared, audio_end) = Shared::new(listens);
         let shared = Arc::new(shared);
@@ -24,12 +24,12 @@ impl Instance {
         (Self { shared, worker: None }, Capture::new(audio_end), hear)
     }
 
-    /// What its threads share.
+    /// The state shared by its threads.
     pub fn shared(&self) -> &Arc<Shared> {
         &self.shared
     }
 
-    /// Starts library and worker, where they do not run.
+    /// Starts library and worker if they are not running.
     pub fn start(&mut self, values: impl Fn() -> ParameterValues + Send + 'static) {
         self.start_library();
         if self.worker.as_ref().is_none_or(Worker::is_dead) {
@@ -42,8 +42,7 @@ impl Instance {
         }
     }
 
-    /// Stores takes on disk from the moment the plugin is in use; a host that only scans it leaves
-    /// no file.
+    /// Opens the library only once the plugin is in use, so that a host that scans it leaves no file.
     fn start_library(&self) {
         let started = match default_path() {
             Some(path) => self.shared.take_store().start(path).map_err(|error| error.to_string()),

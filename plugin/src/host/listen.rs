@@ -11,9 +11,8 @@ use crate::worker::shared::Shared;
 use nice_plug::prelude::*;
 use std::sync::Arc;
 
-/// The same phrase monitor for soloists without MIDI: an effect that hears notes in the sound of its track
-/// and passes the sound on as it came. It adds nothing but what is asked for: a click, and what was
-/// played.
+/// The phrase monitor for soloists without MIDI: an effect that transcribes the sound of its track and passes
+/// it through unchanged. It adds only the click and Hear playback.
 pub struct OverbarListen {
     instance: Instance,
     params: Arc<ListenParams>,
@@ -29,13 +28,13 @@ impl Default for OverbarListen {
 }
 
 impl OverbarListen {
-    /// What its threads share, for our own test hosts.
+    /// The state shared by its threads, for our own test hosts.
     pub fn shared(&self) -> &Arc<Shared> {
         self.instance.shared()
     }
 }
 
-/// As many channels in as out.
+/// The same number of channels in and out.
 const fn through(channels: u32) -> AudioIOLayout {
     AudioIOLayout {
         main_input_channels: NonZeroU32::new(channels),
@@ -93,7 +92,7 @@ impl Plugin for OverbarListen {
         let (clicks, midi_out) = (common.clicks(), self.params.midi_out.value());
         let asked = (clicks.as_ref(), midi_out, common.taps());
         match guard(|| self.audio.block(buffer, context, asked, || common.hear())) {
-            // Hosts put effects to sleep in silence; a rest is silence, and time goes on in it.
+            // Hosts put effects to sleep in silence, but a rest is silence too, and time goes on in it.
             Some(()) => ProcessStatus::KeepAlive,
             None => ProcessStatus::Error("capture failed"),
         }

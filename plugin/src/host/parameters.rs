@@ -1,4 +1,4 @@
-//! The parameters as the panel shows and sets them: by id and in words. None has to be listed here.
+//! The parameters as the panel shows and sets them: by id and as text. New ones need not be listed here.
 
 use crate::host::params::{ListenParams, OverbarParams};
 use crate::view_model::setting::{Adjustment, Drag, Setting};
@@ -6,13 +6,12 @@ use nice_plug::context::gui::GuiContext;
 use nice_plug::prelude::{ParamPtr, Params};
 use std::sync::Arc;
 
-/// A parameter with more steps than this has a slider: those of a keyboard, not those of a choice. Origin:
-/// own choice.
+/// A parameter with more steps than this gets a slider: a range, not a choice. Origin: own choice.
 const MOST_STEPS: usize = 24;
 
 /// All parameters.
 pub struct ParameterAccess {
-    /// What `each` points to.
+    /// Owns what `each` points to.
     #[expect(dead_code, reason = "it keeps the parameters")]
     kept: Arc<dyn Params>,
     common: Arc<OverbarParams>,
@@ -20,13 +19,13 @@ pub struct ParameterAccess {
 }
 
 impl ParameterAccess {
-    /// Those of the MIDI plugin.
+    /// The parameters of the MIDI plugin.
     pub fn new(params: Arc<OverbarParams>) -> Self {
         let each = params.param_map().into_iter().map(|(id, param, _)| (id, param)).collect();
         Self { kept: params.clone(), common: params, each }
     }
 
-    /// Those of the listening plugin, without what is for MIDI alone.
+    /// The parameters of the listening plugin, without those for MIDI only.
     pub fn listening(params: Arc<ListenParams>) -> Self {
         let for_midi = |id: &str| ListenParams::FOR_MIDI.contains(&id);
         let each = params.param_map().into_iter().map(|(id, param, _)| (id, param));
@@ -34,18 +33,18 @@ impl ParameterAccess {
         Self { common: params.common.clone(), kept: params, each }
     }
 
-    /// Those that both plugins have.
+    /// The parameters that both plugins have.
     pub fn params(&self) -> &OverbarParams {
         &self.common
     }
 
-    /// Every parameter as it stands.
+    /// Every parameter with its value.
     pub fn settings(&self) -> Vec<Setting> {
         self.each.iter().map(|(id, param)| setting(id, *param)).collect()
     }
 
-    /// Sets parameter `id` as one gesture of the user's: the host is told when it begins and
-    /// ends. What cannot be read as a value changes nothing.
+    /// Sets parameter `id` in one gesture, whose start and end the host sees. Text that cannot be parsed
+    /// changes nothing.
     pub fn set(&self, gui: &GuiContext, id: &str, to: &Adjustment) {
         let Some((_, param)) = self.each.iter().find(|(known, _)| known == id) else { return };
         // SAFETY: the parameter is one of `self.kept`, which outlives this call.
@@ -66,8 +65,7 @@ impl ParameterAccess {
         }
     }
 
-    /// Drags parameter `id` to a place from its minimum to its maximum, from 0 to 1: the whole drag is one
-    /// gesture.
+    /// Drags parameter `id` to a fraction of its range, from 0 to 1. The whole drag is one gesture.
     pub fn drag(&self, gui: &GuiContext, id: &str, to: f32, drag: Drag) {
         let Some((_, param)) = self.each.iter().find(|(known, _)| known == id) else { return };
         // SAFETY: as above.
@@ -86,7 +84,7 @@ impl ParameterAccess {
 }
 
 fn setting(id: &str, param: ParamPtr) -> Setting {
-    // SAFETY: the parameter is one of those that whoever calls holds.
+    // SAFETY: the caller holds the parameters.
     unsafe {
         let now = param.unmodulated_normalized_value();
         Setting {

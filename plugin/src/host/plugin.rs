@@ -11,8 +11,8 @@ use crate::worker::shared::Shared;
 use nice_plug::prelude::*;
 use std::sync::Arc;
 
-/// A phrase monitor: hears the MIDI of its track, passes it on, and sounds nothing itself but what is
-/// asked for: a click, and what was played.
+/// The phrase monitor: analyses the MIDI of its track and passes it through. It is silent but for the click
+/// and Hear playback.
 pub struct Overbar {
     instance: Instance,
     params: Arc<OverbarParams>,
@@ -28,7 +28,7 @@ impl Default for Overbar {
 }
 
 impl Overbar {
-    /// What its threads share, for our own test hosts.
+    /// The state shared by its threads, for our own test hosts.
     pub fn shared(&self) -> &Arc<Shared> {
         self.instance.shared()
     }
@@ -41,8 +41,8 @@ impl Plugin for Overbar {
     const EMAIL: &'static str = "";
     const VERSION: &'static str = env!("CARGO_PKG_VERSION");
 
-    // A plugin without an output crashes hosts in VST3, so there is one, and it is silent
-    // but for the click and what is heard.
+    // Some hosts crash on a VST3 without an audio output, so there is one, silent but for the click and Hear
+    // playback.
     const AUDIO_IO_LAYOUTS: &'static [AudioIOLayout] = &[AudioIOLayout {
         main_output_channels: NonZeroU32::new(2),
         ..AudioIOLayout::const_default()
@@ -86,7 +86,7 @@ impl Plugin for Overbar {
         _: &mut AuxiliaryBuffers,
         context: &mut impl ProcessContext<Self>,
     ) -> ProcessStatus {
-        // After a panic the block's remaining events are lost; the next block begins afresh.
+        // After a panic the rest of the block's events are lost; the next block starts afresh.
         let clicks = self.params.clicks();
         let (params, asked) = (&self.params, (clicks.as_ref(), self.params.taps()));
         match guard(|| self.audio.block(buffer, context, asked, || params.hear())) {

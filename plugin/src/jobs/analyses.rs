@@ -1,4 +1,4 @@
-//! Analyses of takes that are over, each made once for all views and jobs that read it.
+//! Analyses of finished takes, each made once for all views and jobs that use it.
 
 use crate::runtime::lock::lock;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -7,21 +7,20 @@ use overbar_core::study::compare::MOST_TAKES;
 use overbar_core::take::performance::Performance;
 use std::sync::{Arc, Mutex};
 
-/// At most this many are kept, the newest: one for each take that can be compared, and two for
-/// takes that are shown.
+/// At most this many are kept, the newest: one for each take that can be compared, and two for shown takes.
 const MOST: usize = MOST_TAKES + 2;
 
-/// See the module.
+/// A cache of analyses.
 #[derive(Debug, Default)]
 pub struct Analyses(Mutex<Vec<Arc<TakeAnalysis>>>);
 
 impl Analyses {
-    /// The analysis of `take`, if it is kept.
+    /// The analysis of `take`, if it is cached.
     pub fn kept(&self, take: &Arc<Performance>, settings: &Settings) -> Option<Arc<TakeAnalysis>> {
         lock(&self.0).iter().find(|analysis| analysis.is_of(take, settings)).cloned()
     }
 
-    /// The analysis of `take`, made now unless it is kept. Takes long for a long take.
+    /// The analysis of `take`, computed now unless it is cached. Slow for a long take.
     pub fn of(&self, take: &Arc<Performance>, settings: &Settings) -> Arc<TakeAnalysis> {
         self.kept(take, settings).unwrap_or_else(|| {
             let analysis = Arc::new(TakeAnalysis::of(take.clone(), *settings));

@@ -9,7 +9,7 @@ use overbar_library::{DrillRecord, Library, LibraryError, default_path};
 use std::path::Path;
 use std::sync::Arc;
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct DrillPastJob(Latest<DrillPast>);
 
@@ -19,19 +19,19 @@ impl DrillPastJob {
         self.0.view()
     }
 
-    /// Reads what `drill` came to, and wakes the panel. `but_the_last` if its newest result is in the
-    /// library already.
+    /// Reads the results of `drill`, and wakes the panel. `but_the_last` leaves out the newest one in the
+    /// library.
     pub fn start(&self, drill: String, but_the_last: bool, repaint: Repaint) {
         let none = DrillPast { drill: drill.clone(), goals: Vec::new() };
         let fault = none.clone();
         let answer =
             move |_: &_| read(&default_path().ok_or(LibraryError::Missing)?, &drill, but_the_last);
-        // A library that cannot be read is told of in Progress.
+        // Progress reports a library that cannot be read.
         self.0.ask(repaint, none, answer, move |_| fault.clone());
     }
 }
 
-/// What `drill` came to, by the library at `path`.
+/// The results of `drill` in the library at `path`.
 ///
 /// # Errors
 /// As [`Library::drills`].
@@ -44,7 +44,7 @@ pub fn read(path: &Path, drill: &str, but_the_last: bool) -> Result<DrillPast, L
     Ok(DrillPast { drill: drill.to_owned(), goals: best(&all) })
 }
 
-/// Goal by goal; the records from the oldest to the newest.
+/// By goal; `all` is in chronological order.
 fn best(all: &[DrillRecord]) -> Vec<PastGoal> {
     let mut goals: Vec<PastGoal> = Vec::new();
     for done in all {

@@ -1,5 +1,5 @@
-//! What the library answers to the newest request, found on a thread of its own, so that neither panel
-//! nor worker waits for a disk. A request replaces those before it.
+//! Answers the newest request to the library on a thread of its own, so that neither panel nor worker waits
+//! for a disk. A new request replaces older ones.
 
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
@@ -11,10 +11,10 @@ use std::sync::{Arc, Mutex};
 
 const ERROR: &str = "Couldn't read the library: something went wrong in Overbar.";
 
-/// The view of the newest request.
+/// The answer to the newest request.
 #[derive(Default)]
 pub struct Latest<V> {
-    /// Where requests are worked on, one after another.
+    /// The thread that works on the requests, one after another.
     pub thread: JobThread,
     published: Arc<Published<V>>,
 }
@@ -32,20 +32,20 @@ impl<V> Published<V> {
     }
 }
 
-/// A request that is being worked on.
-pub struct Asked<V> {
+/// A request in progress.
+pub struct Pending<V> {
     published: Arc<Published<V>>,
     number: u64,
     repaint: Repaint,
 }
 
-impl<V> Asked<V> {
+impl<V> Pending<V> {
     /// Whether it is still the newest.
     pub fn is_wanted(&self) -> bool {
         self.published.newest.load(Relaxed) == self.number
     }
 
-    /// Publishes a view of it, if it is still wanted, and wakes the panel.
+    /// Publishes a view of it, if it is still the newest, and wakes the panel.
     pub fn publish(&self, view: V) {
         if self.is_wanted() {
             self.published.set(view);
@@ -60,21 +60,21 @@ impl<V: Send + Sync + 'static> Latest<V> {
         lock(&self.published.view).clone()
     }
 
-    /// Publishes `meanwhile`, then what `answer` finds, or a `fault` in words.
+    /// Publishes `meanwhile`, then the view that `answer` returns, or `fault` with its error.
     pub fn ask(
         &self,
         repaint: Repaint,
         meanwhile: V,
-        answer: impl FnOnce(&Asked<V>) -> Result<V, LibraryError> + Send + 'static,
+        answer: impl FnOnce(&Pending<V>) -> Result<V, LibraryError> + Send + 'static,
         fault: impl Fn(String) -> V + Clone + Send + 'static,
     ) {
         let number = self.published.newest.fetch_add(1, Relaxed) + 1;
-        let asked = Asked { published: self.published.clone(), number, repaint };
+        let pending = Pending { published: self.published.clone(), number, repaint };
         self.published.set(meanwhile);
         let without_thread = fault.clone();
         let given = self.thread.run(move || {
-            let found = guard(|| answer(&asked));
-            asked.publish(match found {
+            let found = guard(|| answer(&pending));
+            pending.publish(match found {
                 Some(found) => found.unwrap_or_else(|why| fault(why.to_string())),
                 None => fault(ERROR.to_owned()),
             });

@@ -10,7 +10,7 @@ use overbar_library::take_store::OpenedProject;
 use overbar_library::{Library, LibraryError, Query, Stamp, TakeState, default_path, is_sidecar};
 use std::sync::{Arc, Mutex};
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct LibraryBrowser {
     page: Latest<LibraryView>,
@@ -36,7 +36,7 @@ impl LibraryBrowser {
         self.page.ask(repaint, meanwhile, move |_| read(search), fault);
     }
 
-    /// Fetches a take for the project; the worker picks it up.
+    /// Fetches a take into the project; the worker picks it up.
     pub fn fetch(&self, id: TakeId) {
         let fetched = self.fetched.clone();
         let given = self.page.thread.run(move || {

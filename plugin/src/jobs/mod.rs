@@ -1,8 +1,7 @@
-//! Work that takes long, each kind on a thread of its own, so that neither panel nor worker waits
-//! for it: analysing takes, splitting, merging and packing them, comparing them and cutting comps,
-//! writing and reading files, searching the library, progress over weeks, earlier results of drills, preparing what is heard, and
-//! what the system is asked for.
-//! A job works on copies and publishes plain view models.
+//! Slow work, each kind on a thread of its own, so that neither panel nor worker waits for it: analysing,
+//! splitting, merging and packing takes, comparing takes and cutting comps, files, the library, progress,
+//! drill history, Hear playback, and calls to the operating system. A job works on copies and publishes plain
+//! view models.
 
 pub(crate) mod analyses;
 pub(crate) mod comp;

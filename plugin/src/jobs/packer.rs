@@ -1,21 +1,21 @@
-//! Packs takes that are over on a thread of its own, so that whoever saves, deletes or merges them under
-//! the session's lock finds them packed.
+//! Packs finished takes on a thread of its own, so that saving, deleting and merging under the session's lock
+//! find them packed.
 
 use crate::runtime::job_thread::JobThread;
 use overbar_library::take_store::TakeCopy;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct Packer {
     thread: JobThread,
-    /// After an error of ours it stays so, and whoever needs a take packed packs it.
+    /// It stays set after an internal error; takes are then packed on demand.
     busy: Arc<AtomicBool>,
 }
 
 impl Packer {
-    /// Has a take packed, unless one is being packed.
+    /// Packs a take in the background, unless one is being packed.
     pub fn pack(&self, take: Option<TakeCopy>) {
         let Some(take) = take.filter(|_| !self.busy.load(Relaxed)) else { return };
         self.busy.store(true, Relaxed);
@@ -25,7 +25,7 @@ impl Packer {
             busy.store(false, Relaxed);
         });
         if given.is_err() {
-            // Asked again with the next take.
+            // The next take brings another attempt.
             self.busy.store(false, Relaxed);
         }
     }

@@ -1,7 +1,7 @@
 //! Computes progress over days and weeks from the library, on a thread of its own, so that neither
 //! panel nor worker waits for it.
 
-use crate::jobs::latest::{Asked, Latest};
+use crate::jobs::latest::{Latest, Pending};
 use crate::runtime::repaint::Repaint;
 use crate::view_model::dates::day;
 use crate::view_model::progress::{NamedProgress, ProgressFilter, ProgressView};
@@ -18,13 +18,13 @@ use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-/// Interval between reports of progress while takes are analysed.
+/// Interval between progress reports while takes are analysed.
 const TELL_EVERY: Duration = Duration::from_millis(100);
 
-/// Players and tunes whose progress is shown side by side, at most. Own choice: more than a class.
+/// Players and tunes shown side by side at most. Own choice: more than a class.
 const MOST_NAMES: usize = 60;
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct ProgressJob(Latest<ProgressView>);
 
@@ -47,14 +47,14 @@ impl ProgressJob {
             fault: Some(why),
             ..ProgressView::default()
         };
-        let answer = move |asked: &Asked<ProgressView>| {
+        let answer = move |pending: &Pending<ProgressView>| {
             let mut last = Instant::now();
             let told = |done, of| {
                 if last.elapsed() >= TELL_EVERY {
                     last = Instant::now();
-                    asked.publish(counted((done, of)));
+                    pending.publish(counted((done, of)));
                 }
-                asked.is_wanted()
+                pending.is_wanted()
             };
             let found = read(&default_path().ok_or(LibraryError::Missing)?, &filter, told)?;
             Ok(ProgressView { filter, ..found })
@@ -63,8 +63,8 @@ impl ProgressJob {
     }
 }
 
-/// The progress over the library at `path`. `told` is given how many takes have been analysed, of how
-/// many; the job stops when it returns false.
+/// The progress over the library at `path`. `told` is called with the number of takes analysed and in all;
+/// the job stops when it returns false.
 ///
 /// # Errors
 /// As [`Library::history`].
@@ -74,7 +74,7 @@ pub fn read(
     told: impl FnMut(usize, usize) -> bool,
 ) -> Result<ProgressView, LibraryError> {
     let mut library = Library::open(path)?.library;
-    // Another version, or other settings, analyse all takes again.
+    // A new version, or other settings, reanalyses all takes.
     let settings = Settings::default();
     let ear = env!("CARGO_PKG_VERSION");
     let count = |take: &Performance| Measures::of(&TakeAnalysis::of(take.clone(), settings));
@@ -119,7 +119,7 @@ pub fn read(
     })
 }
 
-/// Of `names`, in their order, those with most takes.
+/// The `names` with the most takes, in their original order.
 fn most_played(
     names: &[String],
     takes: &[DatedTake],

@@ -1,5 +1,5 @@
-//! Splits and merges takes on a thread of its own, which finds where solos begin, makes the new takes
-//! and packs them. The worker puts them in the place of the old ones.
+//! Splits and merges takes on a thread of its own, which finds the solos, makes the new takes and packs them.
+//! The worker replaces the old takes.
 
 use crate::jobs::analyses::Analyses;
 use crate::runtime::guard::guard;
@@ -16,7 +16,7 @@ use overbar_library::take_store::{TakeCopy, TakeParts, TakeStore};
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex};
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct TakeSplit {
     thread: JobThread,
@@ -24,7 +24,7 @@ pub struct TakeSplit {
     done: Arc<Mutex<Option<Done>>>,
 }
 
-/// What is wanted of takes that are over.
+/// A request for finished takes.
 #[derive(Debug, Clone)]
 pub enum Wanted {
     /// A take split into its solos.
@@ -43,7 +43,7 @@ struct State {
     at_work: bool,
 }
 
-/// The takes, and all that decides what is made of them.
+/// The takes, and everything that the result depends on.
 #[derive(Clone)]
 struct Request {
     takes: Vec<TakeCopy>,
@@ -57,11 +57,11 @@ enum How {
     Merged,
 }
 
-/// The parts; `None` after an error of ours.
+/// The parts; `None` after an internal error.
 type Done = (Request, Option<Result<TakeParts, LibraryError>>);
 
 impl Request {
-    /// `None` where a take is missing.
+    /// `None` if a take is missing.
     fn of(
         wanted: &Wanted,
         session: &Session,
@@ -109,13 +109,13 @@ fn solo_starts(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Second> {
 }
 
 impl TakeSplit {
-    /// Asks for takes that are over to be split or merged.
+    /// Queues a split or merge of finished takes.
     pub fn ask(&self, wanted: Wanted) {
         lock(&self.state).asked.push_back(wanted);
     }
 
-    /// Puts what has been made in the place of its takes, and has the next made. What is made of a
-    /// take that has changed meanwhile is made again. Whether takes were replaced.
+    /// Replaces takes whose parts are ready, and starts on the next request. Parts of a take that has changed
+    /// meanwhile are made again. Returns whether takes were replaced.
     ///
     /// # Errors
     /// Why takes cannot be split or merged.
@@ -185,9 +185,9 @@ mod tests {
         session
     }
 
-    /// It is corrected after it has been asked for, and while it is being split.
+    /// It is corrected after the request, and again during the split.
     #[test]
-    fn a_take_is_split_where_a_solo_begins_as_it_is_by_then() {
+    fn a_take_is_split_into_solos_with_its_latest_corrections() {
         let (mut session, mut store) = (played(), TakeStore::default());
         let (split, analyses) = (TakeSplit::default(), Arc::default());
         store.sync(&session);
@@ -212,7 +212,7 @@ mod tests {
         assert_eq!(session.takes().len(), 1);
     }
     #[test]
-    fn takes_are_split_and_merged_in_the_order_asked() {
+    fn requests_are_carried_out_in_order() {
         let (mut session, mut store) = (played(), TakeStore::default());
         let (split, analyses) = (TakeSplit::default(), Arc::default());
         let advance = |session: &mut Session, store: &mut TakeStore| {

@@ -3,8 +3,8 @@
 use overbar_core::practice::{BarPosition, Drill, Goal, built_in};
 use overbar_core::quantization::PulseSubdivision;
 
-/// Names, and the short name for [`built_in`]. Their order is that of the parameter's values: it never
-/// changes, and new ones come last.
+/// Names, and the id for [`built_in`]. Their order is that of the parameter's values: it never changes, and
+/// new ones are appended.
 const DRILLS: [(&str, &str); 9] = [
     ("Unbroken line", "line eighth"),
     ("Halves, quarters, eighths", "line half,quarter,eighth"),
@@ -17,7 +17,7 @@ const DRILLS: [(&str, &str); 9] = [
     ("Space", "rest 30%"),
 ];
 
-/// All of them, in order.
+/// All built-in drills, in order.
 pub fn catalogue() -> Vec<Drill> {
     let drills = DRILLS.into_iter().filter_map(|(name, short)| {
         let drill = built_in(short).ok()?;
@@ -33,7 +33,7 @@ pub fn catalogue() -> Vec<Drill> {
     drills
 }
 
-/// The name of one, counted from 1.
+/// The name of a drill, counted from 1.
 pub fn name(number: usize) -> Option<&'static str> {
     DRILLS.get(number.checked_sub(1)?).map(|(name, _)| *name)
 }
@@ -43,7 +43,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn each_can_be_practised_and_says_what_it_asks_for() {
+    fn each_drill_is_valid_and_states_its_aims() {
         let drills = catalogue();
         assert_eq!(drills.len(), DRILLS.len());
         for (number, drill) in (1..).zip(&drills) {

@@ -1,4 +1,4 @@
-//! The chosen drill as it is set, the user's own drills, and results.
+//! The chosen drill with its settings, the user's own drills, and results.
 
 use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
@@ -12,22 +12,22 @@ use serde::{Deserialize, Serialize};
 /// At most this many own drills are kept.
 pub const MOST_MIXES: usize = 64;
 
-/// See the module.
+/// Drills and results.
 #[derive(Debug, Clone)]
 pub struct DrillBook {
     /// The built-in drills.
     pub fixed: Vec<Drill>,
     /// The user's own drills.
     pub mixes: Vec<Drill>,
-    /// The chosen drill as it is set.
+    /// The chosen drill with its settings.
     pub drill: Drill,
     /// Results, the newest last.
     pub kept: Vec<KeptResult>,
-    /// Those of them that are not in the library yet.
+    /// Results that are not in the library yet.
     pub done: Vec<KeptResult>,
     /// A message about the last command.
     pub said: Option<String>,
-    /// Number of the last drill in the library.
+    /// Number of the last drill queued for the library.
     told: u32,
     /// How many drills have been started.
     pub begun: u32,
@@ -64,12 +64,12 @@ impl Default for DrillBook {
 }
 
 impl DrillBook {
-    /// All drills of the list, built-in ones first.
+    /// All drills in the list, built-in ones first.
     pub fn list(&self) -> impl Iterator<Item = &Drill> {
         self.fixed.iter().chain(&self.mixes)
     }
 
-    /// Index of the chosen drill; the newest of its name.
+    /// Index of the chosen drill: the last one of its name.
     pub fn chosen(&self) -> Option<usize> {
         let named = self.list().enumerate().filter(|(_, drill)| drill.name == self.drill.name);
         named.last().map(|(index, _)| index)
@@ -118,7 +118,7 @@ impl DrillBook {
         self.said = done.err();
     }
 
-    /// Chooses a drill. A built-in one keeps the current form and pass mark: the tune is the same.
+    /// Chooses a drill. A built-in one keeps the current form and pass mark, because the tune is the same.
     fn choose(&mut self, index: usize) {
         if let Some(fixed) = self.fixed.get(index) {
             let (form, pass) = (self.drill.form, self.drill.pass);
@@ -167,31 +167,31 @@ impl DrillBook {
 
     fn end(&mut self, session: &mut Session) {
         if let Some(report) = session.end_drill() {
-            self.put_by(report);
+            self.keep_result(report);
         }
     }
 
-    /// Keeps the result of a drill that has ended.
-    pub fn put_by(&mut self, report: DrillReport) {
+    /// Keeps the result of a finished drill.
+    pub fn keep_result(&mut self, report: DrillReport) {
         if let Some(kept) = KeptResult::of(&report) {
             if self.kept.len() >= MOST_KEPT {
                 self.kept.remove(0);
             }
             self.kept.push(kept);
         }
-        self.tell(&report);
+        self.queue_result(&report);
         self.last = Some(report);
     }
 
-    /// Queues the result of an ended drill for the library, once.
-    pub fn tell(&mut self, report: &DrillReport) {
+    /// Queues the result of a finished drill for the library, once.
+    pub fn queue_result(&mut self, report: &DrillReport) {
         if self.told != self.begun {
             self.told = self.begun;
             self.done.extend(KeptResult::of(report));
         }
     }
 
-    /// What the project saves. `under_way` is the report of a drill that has not ended.
+    /// What the project saves. `under_way` is the report of an unfinished drill.
     pub fn save(&self, under_way: Option<&DrillReport>) -> SavedPractice {
         let text = |drill: &Drill| practice::write(drill).ok();
         let now = under_way.and_then(KeptResult::of);
@@ -202,10 +202,10 @@ impl DrillBook {
         }
     }
 
-    /// Restores what a project saved: the chosen drill, own drills before those made here, results.
+    /// Restores what a project saved: the chosen drill, own drills (before those made here), results.
     ///
     /// # Errors
-    /// Which drill cannot be read; nothing has changed then.
+    /// Which drill cannot be parsed; nothing has changed then.
     pub fn load(&mut self, saved: SavedPractice) -> Result<(), String> {
         let read = |text: &String| practice::read(text).map_err(|error| error.to_string());
         let mut mixes = saved.mixes.iter().map(read).collect::<Result<Vec<Drill>, _>>()?;

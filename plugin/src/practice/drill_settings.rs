@@ -6,7 +6,7 @@ use crate::view_model::practice::DrillSetting;
 use crate::view_model::setting::Adjustment;
 use overbar_core::practice::{Drill, DrillError, TempoPlan};
 
-/// Settings of the drill as a whole: id and name.
+/// Settings of the whole drill: id and name.
 const WHOLE: [(&str, &str); 8] = [
     ("choruses", "Choruses"),
     ("bars", "Chorus length"),
@@ -30,7 +30,7 @@ pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
     goals.chain(whole).collect()
 }
 
-/// A longer value is shortened to its count of items.
+/// A longer value is shortened to its number of items.
 const LONGEST: usize = 24;
 
 fn setting(
@@ -148,7 +148,7 @@ fn adjust_whole(drill: &mut Drill, id: &str, to: &Adjustment) -> Result<(), Stri
     Ok(())
 }
 
-/// The fault as a sentence about the field.
+/// The error as a sentence about the field.
 pub fn words(fault: &DrillError) -> String {
     let name = WHOLE.iter().find(|(id, _)| *id == fault.field).map(|(_, name)| *name);
     let name = name.unwrap_or(match fault.field {
@@ -176,7 +176,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_shown_can_be_typed_and_steps_stay_within_their_limits() {
+    fn shown_values_can_be_typed_and_steps_respect_limits() {
         for first in catalogue() {
             for climbs in [false, true] {
                 let mut drill = first.clone();

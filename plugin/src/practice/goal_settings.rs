@@ -27,7 +27,7 @@ fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
     parts.map(|part| part.to_string()).collect::<Vec<_>>().join(sign)
 }
 
-/// How many different choruses a goal asks for.
+/// How many different choruses a goal needs.
 pub fn turns(goal: &Goal) -> u32 {
     let lists = match goal {
         Goal::UnbrokenLine(values) => values.len(),
@@ -37,14 +37,14 @@ pub fn turns(goal: &Goal) -> u32 {
     u32::try_from(lists).unwrap_or(u32::MAX)
 }
 
-/// Lines in the order of the steps: each note value, then those that climb.
+/// Lines in the order of the steps: each note value, then the rising ones.
 fn lines() -> Vec<Vec<NoteValue>> {
     let each = NoteValue::ALL.map(|value| vec![value]);
     let climbs = [0..2, 0..3, 1..3, 1..4, 2..5].map(|part| NoteValue::ALL[part].to_vec());
     each.into_iter().chain(climbs).collect()
 }
 
-/// Single positions in the order of the steps: each beat and its "and", to the fourth.
+/// Single positions in the order of the steps: each beat and its "and", up to the fourth.
 fn places() -> Vec<Vec<Vec<BarPosition>>> {
     let spot = |(pulse, slot)| vec![vec![BarPosition { pulse, subdivision: slot }]];
     (1..=4)

@@ -90,12 +90,12 @@ impl Practice {
         let mut book = lock(&self.book);
         let before = self.view();
         if let Some(report) = session.drill().map(Listener::report).filter(|report| report.over) {
-            book.tell(&report);
+            book.queue_result(&report);
         }
         let run = match (session.drill(), &book.last) {
             (Some(listener), _) => Some(DrillRun::under_way(book.begun, listener)),
             (None, Some(report)) => Some(DrillRun::over(book.begun, report)),
-            // The analysis was restarted: the results until then stay in view.
+            // The analysis was restarted: earlier results stay on screen.
             (None, None) => {
                 let lost = before.run.clone().filter(|run| run.number == book.begun);
                 lost.map(|run| DrillRun { under_way: false, ..run })
@@ -111,21 +111,21 @@ impl Practice {
         lock(&self.view).clone()
     }
 
-    /// Takes the results that the library does not have yet.
+    /// Takes the results that are not in the library yet.
     pub fn take_results(&self) -> Vec<KeptResult> {
         core::mem::take(&mut lock(&self.book).done)
     }
 
-    /// What the project keeps.
+    /// What the project saves.
     pub fn save(&self, session: &mut Session) -> SavedPractice {
         let report = session.drill().map(Listener::report);
         lock(&self.book).save(report.as_ref())
     }
 
-    /// Restores what a project kept.
+    /// Restores what a project saved.
     ///
     /// # Errors
-    /// A sentence that says what cannot be read; nothing has changed then.
+    /// A sentence that says what cannot be parsed; nothing has changed then.
     pub fn load(&self, saved: SavedPractice) -> Result<(), String> {
         let mut book = lock(&self.book);
         book.load(saved)?;

@@ -4,7 +4,7 @@ use overbar_core::practice::DrillReport;
 use overbar_library::{DrillOutcome, GoalTally};
 use serde::{Deserialize, Serialize};
 
-/// The oldest results give way to more than this.
+/// At most this many results are kept, the newest.
 pub const MOST_KEPT: usize = 64;
 
 /// The result of a drill.
@@ -16,14 +16,14 @@ pub struct KeptResult {
     pub goals: Vec<GoalTally>,
     /// Complete choruses.
     pub choruses: usize,
-    /// It was played to its end.
+    /// Whether it was played to the end.
     pub over: bool,
-    /// The pass mark was reached.
+    /// Whether the pass mark was reached.
     pub passed: bool,
 }
 
 impl KeptResult {
-    /// Of a drill with at least one complete chorus.
+    /// From a drill with at least one complete chorus.
     pub fn of(report: &DrillReport) -> Option<Self> {
         let goals = report.aims.iter().zip(&report.whole).map(|(aim, goal)| {
             let met = goal.met();
@@ -50,7 +50,7 @@ impl KeptResult {
         }
     }
 
-    /// In a line: "Target position: 10 of 12, not passed".
+    /// In one line: "Target position: 10 of 12, not passed".
     pub fn words(&self) -> String {
         let met = |goal: &GoalTally| format!("{} of {}", goal.met, goal.due);
         let goals: Vec<String> = self.goals.iter().map(met).collect();

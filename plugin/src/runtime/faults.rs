@@ -17,7 +17,7 @@ pub enum FaultPoint {
     Loading = 16,
 }
 
-/// The armed faults of one instance, and how many frames it has drawn.
+/// The armed faults of one instance, and its frame counter.
 #[derive(Debug, Default)]
 pub struct Faults {
     armed: AtomicU8,
@@ -25,7 +25,7 @@ pub struct Faults {
 }
 
 impl Faults {
-    /// Makes the next pass of `place` panic.
+    /// Arms a panic for the next pass of `place`.
     pub fn arm(&self, place: FaultPoint) {
         self.armed.fetch_or(place as u8, Relaxed);
     }

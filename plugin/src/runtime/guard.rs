@@ -8,7 +8,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 /// # Realtime safety
 /// Adds nothing to `body` as long as it does not panic.
 pub fn guard<T>(body: impl FnOnce() -> T) -> Option<T> {
-    // What `body` leaves half done is restarted or harmless; each caller says why.
+    // Whatever `body` leaves half done is restarted or harmless; each caller says why.
     catch_unwind(AssertUnwindSafe(body)).ok()
 }
 
@@ -17,7 +17,7 @@ mod tests {
     use crate::runtime::guard::guard;
 
     #[test]
-    fn a_panic_ends_here_and_work_goes_on() {
+    fn a_panic_is_contained() {
         let mut done = Vec::new();
         for step in 0..3 {
             let kept = guard(|| {

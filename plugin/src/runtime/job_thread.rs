@@ -1,5 +1,5 @@
-//! A thread for long work, such as files, that neither worker nor panel may wait for. It starts with
-//! the first job and ends with its owner.
+//! A thread for long work, such as file I/O, that neither worker nor panel may wait for. It starts with the
+//! first job and ends with its owner.
 
 use crate::runtime::guard::guard;
 use crate::runtime::lock::lock;
@@ -9,7 +9,7 @@ use std::thread::{Builder, JoinHandle};
 
 type Job = Box<dyn FnOnce() + Send>;
 
-/// See the module.
+/// A thread that runs jobs in order.
 #[derive(Default)]
 pub struct JobThread(Mutex<Option<Running>>);
 
@@ -19,9 +19,9 @@ struct Running {
 }
 
 impl JobThread {
-    /// Runs `job` after those before it. A panic in it ends that job alone.
+    /// Runs `job` after the ones before it. A panic ends only that job.
     ///
-    /// # Errors
+    /// If the system cannot start a thread.
     /// If the system gives no thread.
     pub fn run(&self, job: impl FnOnce() + Send + 'static) -> std::io::Result<()> {
         let mut running = lock(&self.0);
@@ -29,7 +29,7 @@ impl JobThread {
             let (jobs, queue) = channel::<Job>();
             let work = move || {
                 for job in queue {
-                    // The job itself reports what came of it.
+                    // The job reports its own result.
                     let _ = guard(job);
                 }
             };
@@ -49,7 +49,7 @@ impl Drop for JobThread {
         if let Some(Running { jobs, thread }) = running {
             drop(jobs);
             if thread.join().is_err() {
-                // It panicked outside its guard, and the panic hook has told of it.
+                // It panicked outside its guard, and the panic hook has reported it.
             }
         }
     }
@@ -61,7 +61,7 @@ mod tests {
     use std::sync::mpsc::channel;
 
     #[test]
-    fn jobs_are_done_in_order_and_a_panic_ends_one_alone() {
+    fn jobs_run_in_order_and_a_panic_ends_only_one() {
         let thread = JobThread::default();
         let (tell, told) = channel();
         for number in 0..4 {

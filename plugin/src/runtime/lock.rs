@@ -2,8 +2,8 @@
 
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-/// Locks `mutex`, even if a thread panicked while it held it. Every value guarded like this is either
-/// consistent at any moment, each change being a single assignment, or rebuilt after a panic.
+/// Locks `mutex`, even if a thread panicked while holding it. Every value locked like this is either
+/// consistent at any moment, because each change is a single assignment, or rebuilt after a panic.
 pub fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

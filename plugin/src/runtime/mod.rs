@@ -1,5 +1,5 @@
-//! What every thread but the audio thread builds on: locks that survive a panic, a guard that keeps
-//! panics from the host, a thread for jobs, and waking the panel. Nothing here knows of takes.
+//! Shared by every thread but the audio thread: locks that survive a panic, a guard that keeps panics from
+//! the host, a job thread, and waking the panel. Nothing here depends on takes.
 
 #[cfg(feature = "faults")]
 pub mod faults;

@@ -35,7 +35,7 @@ impl Repaint {
         self.hidden.store(hidden, Relaxed);
     }
 
-    /// What the framework polls.
+    /// The notifier that the framework polls.
     pub fn notifier(&self) -> RepaintNotifier {
         self.notifier.clone()
     }
@@ -48,7 +48,7 @@ pub struct PanelHandle {
 }
 
 impl PanelHandle {
-    /// Of a visible window.
+    /// Wraps the handle of a visible window.
     pub fn new(window: EguiEditorHandle, repaint: Repaint) -> Self {
         repaint.set_hidden(false);
         Self { window, repaint }

@@ -27,7 +27,7 @@ impl Command {
             Self::Remark(id, remark) => store.remark(id, &remark),
             Self::Regrid(id, edit) => {
                 let edited = store.edit_grid(session, id, edit);
-                return publisher.tell_of_grid(id, edited);
+                return publisher.show_grid_error(id, edited);
             }
             Self::Delete(id) => store.delete(session, &[id]),
             Self::Split(id, at) => publisher.take_split.ask(Wanted::Split(id, at)),
@@ -41,11 +41,11 @@ impl Command {
             Self::Merge(ids) => publisher.take_split.ask(Wanted::Merged(ids)),
             Self::Undo => {
                 store.undo(session);
-                publisher.forget_grid_fault();
+                publisher.clear_grid_fault();
             }
             Self::Redo => {
                 store.redo(session);
-                publisher.forget_grid_fault();
+                publisher.clear_grid_fault();
             }
             Self::SetTune(field, typed) => {
                 let mut tune = publisher.tune();

@@ -1,8 +1,8 @@
-//! Hears the band's beat in the sound that the audio thread copies, and tells it to the soloists.
+//! Tracks the band's beat in the sound that the audio thread copies, and publishes it to the soloists.
 //!
-//! The beat begins with four taps, where the beat is to come from taps, or with the host's tempo at the first
-//! bar line from where the host begins to play. After that the host's grid says nothing but where in the song
-//! a beat was.
+//! The beat starts with a count-in of four taps if the beat source is taps, or else with the host's tempo at
+//! the first bar line after the host starts. From then on the host's grid only serves to say where in the
+//! song a beat was.
 
 use crate::audio::sound::SoundBlock;
 use crate::runtime::job_thread::JobThread;
@@ -19,20 +19,20 @@ use overbar_core::time::tempo_map::TempoMap;
 use overbar_core::time::{Beat, Second, SecondSpan};
 use std::sync::Arc;
 
-/// Sound that begins so far from where the last ended is another piece of it.
+/// Sound that begins this long after the last block is not contiguous with it, in seconds.
 const GAP: f64 = 0.000_5;
 
-/// See the module.
+/// Tracks the band's beat.
 pub struct BandListener {
     band: Arc<Band>,
     hearing: Option<Heard>,
     pass: Option<Pass>,
-    /// The beat begins with taps.
+    /// The beat starts with taps.
     from_taps: bool,
     jobs: JobThread,
 }
 
-/// Sound without a gap.
+/// Contiguous sound.
 struct Heard {
     hearing: BandHearing,
     rate: u32,
@@ -41,7 +41,7 @@ struct Heard {
     hops: u64,
 }
 
-/// Since the host began to play.
+/// Since the host started playing.
 struct Pass {
     host: UnderWay,
     /// The host's tempo so far.
@@ -49,13 +49,13 @@ struct Pass {
     taps: Vec<Second>,
     count_in: Option<BandCountIn>,
     follower: Option<BandFollower>,
-    /// What was followed since the count-in, and when the first of it was.
+    /// The hops since the count-in, and the time of the first.
     hops: Vec<Hop>,
     first_hop: Second,
     told: Vec<ToldBeat>,
-    /// Taps while it is followed, since there was none for two beats.
+    /// Taps during tracking, without a gap of two beats.
     row: Vec<Second>,
-    /// Sound was lost while it was followed.
+    /// Sound was dropped during tracking.
     is_lost: bool,
 }
 
@@ -65,7 +65,7 @@ impl Heard {
         self.start + SecondSpan(self.samples as f64 / f64::from(self.rate))
     }
 
-    /// When the next hop is.
+    /// The time of the next hop.
     #[expect(clippy::cast_precision_loss, reason = "exact for a million years of hops")]
     fn next_hop(&self) -> Second {
         let hops = SecondSpan(self.hops as f64 * HOP_SECONDS);
@@ -74,10 +74,10 @@ impl Heard {
 }
 
 impl BandListener {
-    /// Of a band that soloists find.
+    /// A new band, which soloists can find.
     pub fn new() -> Self {
         Self {
-            band: Band::found(),
+            band: Band::register(),
             hearing: None,
             pass: None,
             from_taps: false,
@@ -85,19 +85,19 @@ impl BandListener {
         }
     }
 
-    /// The band, as soloists find it.
+    /// The band, as soloists see it.
     pub fn band(&self) -> &Arc<Band> {
         &self.band
     }
 
-    /// Says which soloists it is for, and what the beat begins with.
+    /// Sets its pair, and whether the beat starts with taps.
     pub fn set(&mut self, pair: u8, from_taps: bool) {
         self.band.pair_with(pair);
         self.from_taps = from_taps;
     }
 
-    /// Begins anew where the host began to play, or jumped.
-    fn follow_host(&mut self, session: &Session) {
+    /// Starts over when the host started playing or jumped.
+    fn restart_with_host(&mut self, session: &Session) {
         let now = session.under_way();
         if now.map(|now| now.id) == self.pass.as_ref().map(|pass| pass.host.id) {
             if let (Some(pass), Some(tempo)) = (&mut self.pass, session.host_tempo())
@@ -131,7 +131,7 @@ impl BandListener {
         });
     }
 
-    /// Has the pass that is over worked out from both sides, on a thread of its own.
+    /// Settles the finished pass on a thread of its own.
     fn settle(&mut self) {
         let (Some(pass), Some(number)) = (self.pass.take(), self.band.number()) else { return };
         let Pass { count_in: Some(count_in), hops, first_hop, told, tempo, .. } = pass else {
@@ -146,15 +146,15 @@ impl BandListener {
             }
         };
         if self.jobs.run(work).is_err() {
-            // Without it the take keeps the beats as they were told.
+            // If that fails, the take keeps its live beats.
         }
     }
 
-    /// Takes in a tap.
+    /// Adds a tap.
     pub fn tap(&mut self, at: Second) {
         let Some(pass) = self.pass.as_mut().filter(|pass| !pass.is_lost) else { return };
         match (&pass.count_in, &mut pass.follower) {
-            (Some(_), Some(_)) => pass.tell(at),
+            (Some(_), Some(_)) => pass.add_tap(at),
             (Some(_), None) => {}
             (None, _) => {
                 pass.taps.push(at);
@@ -166,7 +166,7 @@ impl BandListener {
         }
     }
 
-    /// Takes in sound. `session` is where the host is by then; it is told how far the count-in is.
+    /// Processes sound. `session` has the host's position; it is told the progress of the count-in.
     pub fn hear(&mut self, block: &SoundBlock, mono: &[f32], session: &mut Session) {
         let goes_on =
             |heard: &Heard| heard.rate == block.rate && (heard.end() - block.at).0.abs() < GAP;
@@ -179,18 +179,18 @@ impl BandListener {
                 samples: 0,
                 hops: 0,
             });
-            // Beats cannot be counted through a gap: no more are told until the host begins anew.
+            // Beats cannot be counted across a gap: no more are published until the host starts again.
             if let Some(pass) = &mut self.pass {
                 pass.is_lost |= pass.follower.take().is_some();
             }
         }
-        self.follow_host(session);
-        self.tell_taps(session);
+        self.restart_with_host(session);
+        self.add_soloists_taps(session);
         if let Some(span) = beats_of(block, session) {
             self.band.add_sound(span, block.rate, mono);
         }
         if let Some(pass) = &mut self.pass {
-            pass.count_in_anew(block.at);
+            pass.restart_count_in(block.at);
             session.count_in_band(if pass.count_in.is_some() { COUNT_IN } else { pass.taps.len() });
         }
         let Some(heard) = &mut self.hearing else { return };
@@ -205,7 +205,7 @@ impl BandListener {
                 }
                 pass.hops.push(hop);
                 if let Some(follower) = &mut pass.follower {
-                    follower.hear(hop, |beat| tell(band, session, &beat));
+                    follower.hear(hop, |beat| publish(band, session, &beat));
                 }
             }
             next = next + SecondSpan(HOP_SECONDS);
@@ -215,24 +215,24 @@ impl BandListener {
         heard.samples += mono.len() as u64;
     }
 
-    /// Taps of the soloists are beats, too.
-    fn tell_taps(&mut self, session: &Session) {
+    /// Soloists' taps are beats too.
+    fn add_soloists_taps(&mut self, session: &Session) {
         let taps = self.band.take_taps();
         let Some(pass) = &mut self.pass else { return };
         for at in taps.into_iter().filter_map(|tap| session.second_on_host(tap)) {
-            pass.tell(at);
+            pass.add_tap(at);
         }
     }
 }
 
-/// Taps so many beats apart are of two rows, and four of them that none follows for so many count in: who taps on
-/// says no more than where beats are.
+/// Taps more than `APART` beats apart belong to different runs; four taps followed by `ALONE` beats of
+/// silence are a count-in. Continued tapping only says where beats are.
 const APART: f64 = 2.0;
 const ALONE: f64 = 1.5;
 
 impl Pass {
-    /// A tap while the band is followed: there is a beat.
-    fn tell(&mut self, at: Second) {
+    /// A tap during tracking marks a beat.
+    fn add_tap(&mut self, at: Second) {
         let Some(follower) = &mut self.follower else { return };
         let Some((_, period)) = follower.now() else { return };
         let told = ToldBeat { at, pulse: None };
@@ -244,8 +244,8 @@ impl Pass {
         self.row.push(at);
     }
 
-    /// Four taps and no more count in while the band plays: the beat after them is beat one.
-    fn count_in_anew(&mut self, now: Second) {
+    /// Exactly four taps count in again while the band plays: the beat after them is beat one.
+    fn restart_count_in(&mut self, now: Second) {
         let Some(follower) = &mut self.follower else { return };
         let (Some((_, period)), Some(last)) = (follower.now(), self.row.last()) else { return };
         if self.row.len() != COUNT_IN || (now - *last).0 <= ALONE * period.0 {
@@ -262,10 +262,10 @@ impl Pass {
     }
 }
 
-/// A host that begins this share of a bar after its line is on the line.
+/// A host that starts within this fraction of a bar after a bar line is on the line.
 const EARLY: f64 = 1e-3;
 
-fn tell(band: &Band, session: &Session, beat: &BandBeat) {
+fn publish(band: &Band, session: &Session, beat: &BandBeat) {
     let BandBeat { pulse, at, period, sureness, .. } = *beat;
     if let (Some(at), Some(next)) = (session.beat_on_host(at), session.beat_on_host(at + period)) {
         band.add(BeatOnHost { at, next, pulse, sureness });

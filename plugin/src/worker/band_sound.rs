@@ -1,31 +1,31 @@
-//! The newest sound of a band's track, found again by where it was: on the host's grid, or on a clock.
+//! The newest sound of a band's track, indexed by position on the host's grid or by time.
 
 use overbar_core::transcription::BandSamples;
 use std::collections::VecDeque;
 
-/// Samples that are kept: two seconds.
+/// Samples kept: two seconds.
 const KEPT: usize = 2 * BandSamples::RATE as usize;
 
-/// See the module.
+/// A ring of the newest sound.
 #[derive(Default)]
 pub struct BandSound {
-    /// For sound at this rate.
+    /// For sound at this sample rate.
     samples: Option<(u32, BandSamples)>,
-    /// In order of their coming.
+    /// In order of arrival.
     stretches: VecDeque<Stretch>,
     kept: usize,
 }
 
-/// A short stretch of it.
+/// A contiguous stretch of it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stretch {
-    /// Where it was, from and to.
+    /// Its start and end position.
     span: (f64, f64),
     samples: Vec<f32>,
 }
 
 impl BandSound {
-    /// Takes in mono samples that were between two places.
+    /// Adds mono samples for a span of positions.
     pub fn add(&mut self, span: (f64, f64), rate: u32, mono: &[f32]) {
         if self.samples.as_ref().is_none_or(|(known, _)| *known != rate) {
             self.samples = BandSamples::new(rate).ok().map(|samples| (rate, samples));
@@ -42,28 +42,28 @@ impl BandSound {
         }
     }
 
-    /// Forgets what there was.
+    /// Clears the buffer.
     pub fn clear(&mut self) {
         self.stretches.clear();
         self.kept = 0;
     }
 
-    /// Whether it has come up to there.
+    /// Whether it extends to a position.
     pub fn reaches(&self, to: f64) -> bool {
         self.stretches.back().is_some_and(|newest| newest.span.1 >= to - CLOSE)
     }
 
-    /// What was between two places.
+    /// The stretches within a span of positions.
     pub fn between(&self, (from, to): (f64, f64)) -> Vec<Stretch> {
         let meets = |stretch: &&Stretch| stretch.span.0 < to && stretch.span.1 > from;
         self.stretches.iter().filter(meets).cloned().collect()
     }
 }
 
-/// Places this near are the same, in beats or seconds: far less than a sample.
+/// Positions this close are equal, in beats or seconds: far less than a sample.
 const CLOSE: f64 = 1e-6;
 
-/// The sample at a place; 0 where there is none.
+/// The sample at a position; 0 if there is none.
 pub fn sample_at(stretches: &[Stretch], place: f64) -> f32 {
     let sample = |stretch: &Stretch| {
         let (from, to) = stretch.span;
@@ -73,7 +73,7 @@ pub fn sample_at(stretches: &[Stretch], place: f64) -> f32 {
         let index = (share * stretch.samples.len() as f64) as usize;
         stretch.samples.get(index).copied().filter(|_| is_inside)
     };
-    // The newest where a loop comes back to the place.
+    // Newest first, in case a loop returned to the position.
     stretches.iter().rev().find_map(sample).unwrap_or(0.0)
 }
 
@@ -82,7 +82,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn sound_is_found_where_it_was_for_two_seconds() {
+    fn sound_of_the_last_two_seconds_is_found_by_position() {
         let mut sound = BandSound::default();
         let samples: Vec<f32> = (0..240_000).map(|index| (index as f32 * 0.01).sin()).collect();
         let mut expected = Vec::new();

@@ -1,4 +1,4 @@
-//! Follows the beats that a band's instance tells, for a soloist's session.
+//! Feeds the beats that a band's instance publishes to a soloist's session.
 
 use crate::worker::bands::{Band, BandPass};
 use overbar_core::grid::anchors::Anchors;
@@ -11,50 +11,50 @@ use overbar_core::time::{Beat, BeatSpan, Second, SecondSpan};
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-/// Both instances see the host begin at the same place, but for this: a block.
+/// Both instances see the host start at the same position, to within a block.
 const SAME_PLACE: BeatSpan = BeatSpan(0.1);
 
-/// A pass of the soloist's that begins within one of the band's, as by punching in, waits so long for the band to
-/// begin one of its own.
+/// If the soloist's pass starts within one of the band's, as when punching in, it waits this long for the
+/// band to start a new one.
 const WAITS: SecondSpan = SecondSpan(0.5);
 
-/// See the module.
+/// Follows a band's beats.
 #[derive(Default)]
 pub struct BandSource {
     pair: u8,
     /// The band's pass that was followed last.
     followed: u64,
-    /// Of the pass under way: the soloist's, the band's, and how many of its beats have come.
+    /// For the current pass: the soloist's take, the band's pass number, and how many of its beats have come.
     now: Option<(TakeId, u64, usize)>,
-    /// Takes that are over, whose beats the band's instance is working out.
+    /// Finished takes whose beats the band's instance is still settling.
     awaited: VecDeque<(TakeId, u64)>,
 }
 
-/// A take whose beats have been worked out from both sides.
+/// A take whose beats have been settled with hindsight.
 pub struct SettledTake {
-    /// Which.
+    /// Its id.
     pub take: TakeId,
     /// Its beats.
     pub anchors: Anchors,
-    /// What was heard of the band.
+    /// The onset strength of the band.
     pub strength: OnsetStrength,
 }
 
-/// So many takes are awaited; the oldest keep the beats as they were told.
+/// At most this many takes wait; the oldest keep their live beats.
 const AWAITED: usize = 8;
 
 impl BandSource {
-    /// Says which band to follow.
+    /// Sets which band to follow.
     pub fn pair_with(&mut self, pair: u8) {
         self.pair = pair;
     }
 
-    /// The band of another instance, where there is one.
+    /// The band of another instance, if there is one.
     pub fn band(&self) -> Option<Arc<Band>> {
         Band::of_pair(self.pair)
     }
 
-    /// Hands new beats to the session, those of its `own` band where it hears one; how many.
+    /// Feeds new beats to the session, those of its `own` band if it tracks one; returns how many.
     pub fn follow(&mut self, session: &mut Session, own: Option<&Arc<Band>>) -> usize {
         if session.beat_source() != BeatSource::Band {
             return 0;
@@ -92,7 +92,7 @@ impl BandSource {
         pass.beats.len()
     }
 
-    /// The next take whose beats have been worked out from both sides, with them.
+    /// The next take whose beats have been settled.
     pub fn settled(&mut self, session: &Session) -> Option<SettledTake> {
         let found = |(take, pass): &(TakeId, u64)| {
             let settled = Band::settled(*pass)?;
@@ -114,7 +114,7 @@ impl BandSource {
         None
     }
 
-    /// Tells the band of a tap.
+    /// Forwards a tap to the band.
     pub fn tap(&self, session: &Session, at: Second) {
         let band = Band::of_pair(self.pair).filter(|_| session.beat_source() == BeatSource::Band);
         if let (Some(band), Some(beat)) = (band, session.beat_on_host(at)) {
@@ -122,7 +122,7 @@ impl BandSource {
         }
     }
 
-    /// The band's pass for one of the soloist's that began at `start`, so long ago.
+    /// The band's pass that matches the soloist's, which started at `start`, `waited` ago.
     fn begin(&self, band: &Arc<Band>, start: Beat, waited: SecondSpan) -> Option<u64> {
         let BandPass { number, start: band_start, .. } = band.pass(|pass| pass.beats.len())?;
         let same = (start - band_start).0.abs() <= SAME_PLACE.0;

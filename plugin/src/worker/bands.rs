@@ -1,8 +1,8 @@
-//! Bands of this process: what an instance on the band's track hears of the beat, for the instances of
-//! soloists.
+//! The bands of this process: the beat tracked by an instance on the band's track, shared with the instances
+//! of soloists.
 //!
-//! Instances share nothing but the host's song: each has a clock of its own. So beats are told by where they
-//! are on the host's grid.
+//! Instances share nothing but the host's song, and each has its own clock. So beats are given by position on
+//! the host's grid.
 
 use crate::runtime::lock::lock;
 use crate::worker::band_sound::{BandSound, Stretch};
@@ -17,25 +17,25 @@ use std::collections::VecDeque;
 use std::sync::atomic::{AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, Weak};
 
-/// A beat of the band's, on the host's grid.
+/// A beat of the band, on the host's grid.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct BeatOnHost {
-    /// Where it was.
+    /// Its position.
     pub at: Beat,
-    /// Where the next one would be.
+    /// The predicted position of the next one.
     pub next: Beat,
-    /// Which it is.
+    /// Its number.
     pub pulse: PulseNumber,
-    /// How sure it is.
+    /// The confidence in it.
     pub sureness: Sureness,
 }
 
-/// What was heard since the host began to play.
+/// The beats since the host started playing.
 #[derive(Debug, Clone)]
 pub struct BandPass {
-    /// Each has another, and later ones have higher ones.
+    /// Unique, and higher for later passes.
     pub number: u64,
-    /// Where the host began, on its grid.
+    /// Where the host started, on its grid.
     pub start: Beat,
     /// The band's metre.
     pub metre: Metre,
@@ -43,7 +43,7 @@ pub struct BandPass {
     pub beats: Vec<BeatOnHost>,
 }
 
-/// A band that an instance hears.
+/// A band tracked by an instance.
 #[derive(Default)]
 pub struct Band {
     state: Mutex<BandState>,
@@ -53,38 +53,38 @@ pub struct Band {
 
 #[derive(Debug, Default)]
 struct BandState {
-    /// The soloists that it is for; 0 for those that ask for none.
+    /// The pair it belongs to; 0 for none.
     pair: u8,
-    /// The newest one.
+    /// The newest pass.
     pass: Option<BandPass>,
-    /// Taps of soloists, on the host's grid: the truth.
+    /// Soloists' taps, on the host's grid: ground truth.
     taps: Vec<Beat>,
-    /// Passes that are over, worked out from both sides, the newest last.
+    /// Finished passes settled with hindsight, the newest last.
     settled: VecDeque<Settled>,
 }
 
-/// A pass that is over, worked out from both sides.
+/// A finished pass, settled with hindsight.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settled {
-    /// The pass.
+    /// The number of the pass.
     pub number: u64,
     /// Its beats as anchors, on the clock of the band's instance.
     pub anchors: Anchors,
     /// The host's tempo, on the same clock.
     pub host: TempoMap,
-    /// What was heard, on the same clock.
+    /// The onset strength, on the same clock.
     pub strength: OnsetStrength,
 }
 
 impl Settled {
-    /// The anchors on the clock of a take that was played to the same host.
+    /// The anchors on the clock of a take that was played with the same host.
     pub fn on_clock_of(&self, take: &Performance) -> Option<Anchors> {
         let host = take.host_tempo();
         let moved = |at| self.host.beat_at(at).and_then(|beat| host.second_at(beat));
         self.anchors.moved(moved).ok()
     }
 
-    /// What was heard, on that clock.
+    /// The onset strength on that clock.
     pub fn strength_on_clock_of(&self, take: &Performance) -> Option<OnsetStrength> {
         let from = self.strength.first();
         let to = self.host.beat_at(from).and_then(|beat| take.host_tempo().second_at(beat))?;
@@ -92,21 +92,21 @@ impl Settled {
     }
 }
 
-/// So many passes that are over are kept.
+/// At most this many settled passes are kept.
 const KEPT: usize = 16;
 
-/// The bands there are, in order of their making.
+/// All bands, in order of creation.
 static BANDS: Mutex<Vec<Weak<Band>>> = Mutex::new(Vec::new());
 
 /// Numbers passes.
 static PASSES: AtomicU64 = AtomicU64::new(1);
 
-/// Most taps that wait for a band that does not listen.
+/// Taps kept at most for a band that does not listen.
 const MOST_TAPS: usize = 256;
 
 impl Band {
-    /// A band that soloists find while it is held.
-    pub fn found() -> Arc<Self> {
+    /// A new band, which soloists can find while it is held.
+    pub fn register() -> Arc<Self> {
         let band = Arc::new(Self::default());
         let mut all = lock(&BANDS);
         all.retain(|known| known.strong_count() > 0);
@@ -114,34 +114,34 @@ impl Band {
         band
     }
 
-    /// The band of a pair; without a pair the first there is, if there is one without a pair before others.
+    /// The band of a pair; without a pair the first one, preferably one without a pair.
     pub fn of_pair(pair: u8) -> Option<Arc<Self>> {
         let all: Vec<Arc<Self>> = lock(&BANDS).iter().filter_map(Weak::upgrade).collect();
         let of = |wanted: u8| all.iter().find(|band| lock(&band.state).pair == wanted).cloned();
         of(pair).or_else(|| all.first().filter(|_| pair == 0).cloned())
     }
 
-    /// Says which soloists it is for.
+    /// Sets its pair.
     pub fn pair_with(&self, pair: u8) {
         lock(&self.state).pair = pair;
     }
 
-    /// Takes in mono samples of its track that were between two beats of the host's.
+    /// Adds mono samples of its track for a span of the host's beats.
     pub fn add_sound(&self, span: (f64, f64), rate: u32, mono: &[f32]) {
         lock(&self.sound).add(span, rate, mono);
     }
 
-    /// Whether its sound has come up to a beat of the host's.
+    /// Whether its sound extends to a beat of the host's.
     pub fn sound_reaches(&self, beat: f64) -> bool {
         lock(&self.sound).reaches(beat)
     }
 
-    /// Its sound between two beats of the host's.
+    /// Its sound within a span of the host's beats.
     pub fn sound(&self, span: (f64, f64)) -> Vec<Stretch> {
         lock(&self.sound).between(span)
     }
 
-    /// The host begins to play.
+    /// The host starts playing.
     pub fn begin(&self, start: Beat, metre: Metre) {
         lock(&self.sound).clear();
         let number = PASSES.fetch_add(1, Relaxed);
@@ -150,14 +150,14 @@ impl Band {
         state.taps.clear();
     }
 
-    /// The band's next beat.
+    /// Adds the band's next beat.
     pub fn add(&self, beat: BeatOnHost) {
         if let Some(pass) = &mut lock(&self.state).pass {
             pass.beats.push(beat);
         }
     }
 
-    /// The newest pass, with its beats from the so-manieth on.
+    /// The newest pass, with its beats from index `from` on.
     pub fn pass(&self, from: impl FnOnce(&BandPass) -> usize) -> Option<BandPass> {
         let state = lock(&self.state);
         let pass = state.pass.as_ref()?;
@@ -171,7 +171,7 @@ impl Band {
         lock(&self.state).pass.as_ref().map(|pass| pass.number)
     }
 
-    /// A pass that is over has been worked out from both sides.
+    /// Stores a settled pass.
     pub fn settle(&self, settled: Settled) {
         let kept = &mut lock(&self.state).settled;
         if kept.len() == KEPT {
@@ -180,7 +180,7 @@ impl Band {
         kept.push_back(settled);
     }
 
-    /// A pass of any band that is over and has been worked out.
+    /// A settled pass of any band.
     pub fn settled(number: u64) -> Option<Settled> {
         let all: Vec<Arc<Self>> = lock(&BANDS).iter().filter_map(Weak::upgrade).collect();
         let of = |band: &Arc<Self>| {
@@ -189,7 +189,7 @@ impl Band {
         all.iter().find_map(of)
     }
 
-    /// A soloist taps.
+    /// Adds a soloist's tap.
     pub fn tap(&self, at: Beat) {
         let mut state = lock(&self.state);
         if state.taps.len() < MOST_TAPS {
@@ -208,8 +208,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn bands_do_not_mix_and_one_that_is_gone_is_found_no_more() {
-        let [first, second] = [Band::found(), Band::found()];
+    fn bands_are_separate_and_a_dropped_one_is_not_found() {
+        let [first, second] = [Band::register(), Band::register()];
         second.pair_with(7);
         let is = |found: Option<Arc<Band>>, band: &Arc<Band>| {
             found.is_some_and(|found| Arc::ptr_eq(&found, band))

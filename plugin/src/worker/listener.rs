@@ -1,5 +1,5 @@
-//! Hears notes in the sound that the audio thread copies, and hands them to the session as a MIDI plugin
-//! gets them from its host.
+//! Transcribes the sound that the audio thread copies, and feeds the notes to the session like MIDI from a
+//! host.
 
 use crate::audio::link::WorkerEnd;
 use crate::audio::sound::{FRAMES, HeardMidi, SOUND_CAPACITY, SoundBlock};
@@ -16,49 +16,49 @@ use overbar_core::transcription::{InputMeter, InputState, TrackerSettings};
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-/// Sound that is taken in under one hold of the session's lock: a sixth of a second at 48 kHz, heard in
+/// Blocks of sound processed under one hold of the session's lock: a sixth of a second at 48 kHz, which takes
 /// about a millisecond.
 const SOUND_BATCH: usize = 128;
 
-/// Rounds of the worker without a block, half a second, after which the host has stopped: what waits for
-/// more sound waits no longer.
+/// Rounds of the worker without a block, half a second, after which the host counts as stopped: whatever
+/// waits for more sound stops waiting.
 const IDLE: u32 = 125;
 
-/// See the module.
+/// Transcribes sound, and tracks the band if there is one.
 #[derive(Default)]
 pub struct Listener {
     input: SoundInput,
     role: Role,
-    /// What hears the band, where there is one to hear.
+    /// The band tracker, if there is a band.
     band: Option<BandListener>,
-    /// The soloist beside a band whose sound may be in the microphone.
+    /// The soloist's sound, waiting for that of a band that may bleed into the microphone.
     soloist: Beside,
-    /// The band beside a soloist: it waits until the session knows where the host was by then.
+    /// The band beside a soloist: it waits until the session knows the host's position.
     beside: VecDeque<SoundBlock>,
     meter: InputMeter,
     band_meter: InputMeter,
     view: InputView,
-    /// Rounds of the worker in which nothing came.
+    /// Rounds of the worker without new sound.
     idle: u32,
 }
 
-/// What became of the queue.
+/// The result of processing the queue.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Processed {
-    /// How many events the session got.
+    /// How many events went to the session.
     pub events: usize,
-    /// More may wait.
+    /// Whether more may be waiting.
     pub more: bool,
 }
 
 impl Listener {
-    /// Changes how it hears, and whom; a band with the pair it is for, and whether taps count it in.
+    /// Changes settings and role; for a band also its pair, and whether taps count in.
     pub fn set(&mut self, settings: TrackerSettings, role: Role, (pair, from_taps): (u8, bool)) {
         if self.input.settings() != settings {
             self.input.set(settings);
         }
         if self.role != role {
-            // What one was told to hear says nothing of the other.
+            // What was pending for one role is meaningless for another.
             self.input.finish();
             (self.role, self.band) = (role, None);
             (self.meter, self.band_meter) = (InputMeter::default(), InputMeter::default());
@@ -70,12 +70,12 @@ impl Listener {
         }
     }
 
-    /// The band that is heard, as soloists find it.
+    /// The tracked band, as soloists see it.
     pub fn band(&self) -> Option<&Arc<Band>> {
         self.band.as_ref().map(BandListener::band)
     }
 
-    /// Takes in sound and transport, and feeds up to `most` events to the session.
+    /// Processes sound and transport, and feeds up to `most` events to the session.
     pub fn process_queued(
         &mut self,
         queue: &mut WorkerEnd,
@@ -85,8 +85,8 @@ impl Listener {
         if self.role == Role::Band {
             return self.process_band(queue, session);
         }
-        // Sound first: the transport of a block is queued before its sound, and so is there when the
-        // notes of that sound are given their beats.
+        // Sound first: a block's transport is queued before its sound, so it is there by the time the notes
+        // get their beats.
         let other = if self.role == Role::Soloist { source.band() } else { None };
         let other = other.as_deref();
         let mut blocks = 0;
@@ -118,7 +118,7 @@ impl Listener {
             && let Some(event) = if idle { self.input.rest() } else { self.input.next(all_is_in) }
         {
             if let Some(note) = heard(&event) {
-                // Where there is no room, no block is processed, and nobody waits for the note.
+                // If there is no room, no block is being processed, and nobody waits for the note.
                 queue.push_heard(note);
             }
             if let Event::Tap(at) = event {
@@ -140,7 +140,8 @@ impl Listener {
         Processed { events, more: !all_is_in || events == most }
     }
 
-    /// Hears the band beside the soloist as far as the session knows where the host was; all of it without `until`.
+    /// Tracks the band beside the soloist as far as the session knows the host's position; all of it without
+    /// `until`.
     fn hear_beside(&mut self, session: &mut Session, until: Option<Second>) {
         let Some(band) = &mut self.band else { return };
         let is_known =
@@ -150,7 +151,7 @@ impl Listener {
         }
     }
 
-    /// The transport first: a block of sound that is there has its transport in the queue before it.
+    /// Transport first: the transport of a block of sound is always ahead of it in the queue.
     fn process_band(&mut self, queue: &mut WorkerEnd, session: &mut Session) -> Processed {
         let mut events = 0;
         while let Some(event) = queue.pop() {
@@ -184,7 +185,7 @@ impl Listener {
         }
     }
 
-    /// Ends the note that sounds, and feeds all that waits to the session.
+    /// Ends the sounding note, and feeds everything that waits to the session.
     pub fn process_rest(&mut self, session: &mut Session) {
         self.soloist.hear_alone(&mut self.input);
         self.input.finish();
@@ -193,12 +194,12 @@ impl Listener {
         }
     }
 
-    /// What comes in.
+    /// The state of the input.
     pub fn input(&self) -> InputView {
         self.view
     }
 
-    /// Takes in a block; a soloist's beside the band of another instance, where there is one.
+    /// Processes a block; with `other`, the band of another instance, as reference.
     fn hear(&mut self, block: &SoundBlock, other: Option<&Band>, session: &mut Session) {
         let (left, right) = (block.channel(0), block.stereo.then(|| block.channel(1)));
         if self.role == Role::SoloistAndBand {
@@ -231,7 +232,7 @@ impl Listener {
             (Some(band), _) => band.hear(block, mono, session),
             (None, Some(_)) => self.soloist.add(block, mono),
             (None, None) => {
-                // What waits for a band that is gone comes first.
+                // First whatever still waits for a band that is gone.
                 self.soloist.hear_alone(&mut self.input);
                 self.input.sound(block.at, block.rate, mono);
             }

@@ -1,5 +1,5 @@
-//! The session together with the only end of the queue that can pop. Whoever pops an event therefore
-//! holds the session, and events reach it in order.
+//! The session together with the popping end of the queue. So whoever pops an event holds the session, and
+//! events reach it in order.
 
 use crate::audio::link::WorkerEnd;
 use crate::audio::taps::BeatNow;
@@ -13,15 +13,15 @@ use overbar_core::session::own_beat::BeatSource;
 use overbar_library::new_take_id;
 use std::ops::{Deref, DerefMut};
 
-/// See the module.
+/// The session and its event queue.
 pub struct LiveSession {
     events: WorkerEnd,
-    /// Hears notes in the sound, where there is sound.
+    /// The transcriber, if the plugin listens.
     listener: Option<Listener>,
     session: Session,
-    /// Where there are beats of a band's.
+    /// The beats of a band, if there is one.
     band: BandSource,
-    /// What the audio thread was told last of the beat.
+    /// The beat source last sent to the audio thread.
     told: BeatNow,
 }
 
@@ -39,7 +39,7 @@ impl LiveSession {
         let mut processed = self.process(most);
         let own = self.listener.as_ref().and_then(Listener::band);
         processed.events += self.band.follow(&mut self.session, own);
-        self.tell_beat();
+        self.send_beat_source();
         processed
     }
 
@@ -61,13 +61,13 @@ impl LiveSession {
         Processed { events, more: events == most }
     }
 
-    /// The next take whose beats the band's instance has worked out from both sides, with them.
+    /// The next take whose beats the band's instance has settled.
     pub fn settled(&mut self) -> Option<SettledTake> {
         self.band.settled(&self.session)
     }
 
-    /// Tells the audio thread where the beat comes from, if that has changed.
-    fn tell_beat(&mut self) {
+    /// Sends the beat source to the audio thread if it has changed.
+    fn send_beat_source(&mut self) {
         let tapped = self.session.own_beat();
         let now = match self.session.beat_source() {
             BeatSource::Host => BeatNow::Host,
@@ -80,23 +80,23 @@ impl LiveSession {
         };
         if now != self.told {
             self.told = now;
-            self.events.tell_beat(now);
+            self.events.send_beat_source(now);
         }
     }
 
-    /// Feeds all that is left to the session: no more will come for now.
+    /// Feeds everything left to the session; no more is expected for now.
     pub fn process_rest(&mut self) {
         if let Some(listener) = &mut self.listener {
             listener.process_rest(&mut self.session);
         }
     }
 
-    /// Follows the parameters: where the beat comes from, and how sound is heard.
+    /// Applies the parameters: the beat source and the audio settings.
     pub fn follow(&mut self, parameters: &ParameterValues) {
         let ParameterValues { beat_source, pair, role, tracker, .. } = *parameters;
         let from_taps = beat_source == BeatSource::Taps;
         let role = if self.listener.is_some() { role } else { Role::Soloist };
-        // Whoever hears the band follows what it hears, but for a soloist who plays to the host's click.
+        // An instance that tracks the band follows it, unless its soloist plays to the host's click.
         let source = match role {
             Role::Band => BeatSource::Band,
             Role::SoloistAndBand if from_taps => BeatSource::Band,
@@ -109,7 +109,7 @@ impl LiveSession {
         }
     }
 
-    /// What comes in, where there is sound.
+    /// The state of the input, if there is sound.
     pub fn input(&self) -> Option<InputView> {
         self.listener.as_ref().map(Listener::input)
     }

@@ -25,18 +25,17 @@ use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::thread::{Builder, JoinHandle};
 use std::time::Duration;
 
-/// Between rounds: well under the 20 ms from a note to the panel's figures.
+/// Interval between rounds: well under the 20 ms from a note to the panel's figures.
 const POLL: Duration = Duration::from_millis(4);
 
-/// Events processed under one hold of the session's lock, so that a flood cannot keep the saved
-/// state waiting.
+/// Events processed under one hold of the session's lock, so that a flood does not delay saving.
 const BATCH: usize = 1_024;
 
-/// Notes of the take under way that are analysed anew under one hold of the lock. The worker rests
-/// after it as after any round, so that others get the lock.
+/// Notes of the current take that are reanalysed under one hold of the lock. The worker then rests as after
+/// any round, so that others get the lock.
 const ANEW: usize = 512;
 
-/// The parameters that the worker follows.
+/// The parameters that the worker uses.
 #[derive(Debug, Clone, Copy)]
 pub struct ParameterValues {
     /// The analysis settings.
@@ -45,13 +44,13 @@ pub struct ParameterValues {
     pub drill: i32,
     /// The mark parameter.
     pub mark: bool,
-    /// Where the beat comes from.
+    /// The beat source.
     pub beat_source: BeatSource,
-    /// Which band and which soloists belong together; 0 are those that ask for none.
+    /// Pairs a band with its soloists; 0 for no pair.
     pub pair: u8,
-    /// Whom the instance hears, where there is sound.
+    /// Whom the instance listens to, if there is sound.
     pub role: Role,
-    /// How sound is heard.
+    /// The audio settings.
     pub tracker: TrackerSettings,
 }
 
@@ -62,9 +61,9 @@ pub struct Worker {
 }
 
 impl Worker {
-    /// Starts one.
+    /// Starts a worker.
     ///
-    /// # Errors
+    /// If the system cannot start a thread.
     /// If the system gives no thread.
     pub fn start(
         shared: Arc<Shared>,
@@ -81,7 +80,7 @@ impl Worker {
                         std::thread::sleep(POLL);
                     }
                 }
-                // What is still queued belongs to the takes.
+                // Whatever is still queued belongs to the takes.
                 while round(&shared, &parameters) {}
                 let mut session = shared.session();
                 session.process_rest();
@@ -91,7 +90,7 @@ impl Worker {
         Ok(Self { stop, thread: Some(thread) })
     }
 
-    /// Whether its thread has ended, which takes a fault of the system.
+    /// Whether its thread has died, which only a system fault causes.
     pub fn is_dead(&self) -> bool {
         self.thread.as_ref().is_none_or(JoinHandle::is_finished)
     }
@@ -103,12 +102,12 @@ impl Drop for Worker {
         if let Some(thread) = self.thread.take()
             && thread.join().is_err()
         {
-            // It panicked outside the guard and has already been told of by the panic hook.
+            // It panicked outside the guard; the panic hook has already reported it.
         }
     }
 }
 
-/// One round, which holds the session's lock; returns whether there may be more to do at once.
+/// One round, which holds the session's lock; returns whether more may be waiting.
 pub fn round(shared: &Shared, parameters: &impl Fn() -> ParameterValues) -> bool {
     guard(|| process(shared, &parameters())).unwrap_or_else(|| {
         // The notes are intact; the analysis may be half updated and is restarted.
@@ -124,7 +123,7 @@ fn process(shared: &Shared, parameters: &ParameterValues) -> bool {
     let mut session = shared.session();
     #[cfg(feature = "faults")]
     shared.faults.pass(crate::runtime::faults::FaultPoint::Analysis);
-    // What is asked waits for the drill, which has yet to hear what was played before.
+    // Commands wait for the drill to hear what was played before them.
     let is_free = session.pending_take().is_none();
     let settings_changed = is_free && *session.settings() != parameters.settings;
     if settings_changed {

@@ -10,7 +10,7 @@ use overbar_core::session::snapshot::Snapshot;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-/// The oldest notices give way to more than this.
+/// At most this many notices; the oldest are dropped.
 const MOST_NOTICES: usize = 8;
 
 /// The panel's size when it is first opened, and its least, in logical pixels.
@@ -18,7 +18,7 @@ pub const DEFAULT_SIZE: (u32, u32) = (640, 400);
 /// See [`DEFAULT_SIZE`].
 pub const LEAST_SIZE: (u32, u32) = (420, 260);
 
-/// See the module.
+/// Shared by worker, panel and saved state.
 #[derive(Default)]
 pub struct PanelLink {
     /// Wakes the panel.
@@ -26,13 +26,13 @@ pub struct PanelLink {
     snapshot: Mutex<Arc<Snapshot>>,
     commands: Mutex<Vec<Command>>,
     notices: Mutex<Vec<String>>,
-    /// Counts that go on, in the words in which they were dismissed.
+    /// Dismissed notices about growing counts, in their words at the time.
     dismissed: Mutex<Vec<String>>,
     takes_wanted: AtomicBool,
     /// `None` before the first change.
     size: Mutex<Option<(u32, u32)>>,
     look: Mutex<Look>,
-    /// What comes in, where sound is heard.
+    /// The state of the input, if the plugin listens.
     input: Mutex<Option<InputView>>,
 }
 
@@ -42,7 +42,7 @@ impl PanelLink {
         lock(&self.commands).push(command);
     }
 
-    /// Takes the commands that wait.
+    /// Takes the waiting commands.
     pub fn take_commands(&self) -> Vec<Command> {
         core::mem::take(&mut *lock(&self.commands))
     }
@@ -68,7 +68,7 @@ impl PanelLink {
         self.takes_wanted.store(wanted, Relaxed);
     }
 
-    /// Tells the user something, once.
+    /// Shows the user a notice, once.
     pub fn notice(&self, message: impl Into<String>) {
         let (message, mut notices) = (message.into(), lock(&self.notices));
         if notices.contains(&message) {
@@ -81,12 +81,12 @@ impl PanelLink {
         self.repaint.request();
     }
 
-    /// What the user has been told.
+    /// The current notices.
     pub fn notices(&self) -> Vec<String> {
         lock(&self.notices).clone()
     }
 
-    /// Takes away a notice. It comes back when it is told anew, and a count when it has grown.
+    /// Dismisses a notice. It returns when it is raised again; a count returns when it has grown.
     pub fn dismiss(&self, message: &str) {
         let mut notices = lock(&self.notices);
         let before = notices.len();
@@ -101,17 +101,17 @@ impl PanelLink {
         self.repaint.request();
     }
 
-    /// The counts that were dismissed.
+    /// The dismissed counts.
     pub fn dismissed(&self) -> Vec<String> {
         lock(&self.dismissed).clone()
     }
 
-    /// What comes in, where sound is heard.
+    /// The state of the input, if the plugin listens.
     pub fn input(&self) -> Option<InputView> {
         *lock(&self.input)
     }
 
-    /// See [`PanelLink::input`]. A panel that shows silence is woken.
+    /// See [`PanelLink::input`]. Wakes a panel that shows silence.
     pub fn set_input(&self, input: InputView) {
         let before = lock(&self.input).replace(input);
         if before.is_none_or(|before| before.state != input.state) {
@@ -119,7 +119,7 @@ impl PanelLink {
         }
     }
 
-    /// Which view is open, in which colours.
+    /// The open view and the theme.
     pub fn look(&self) -> Look {
         *lock(&self.look)
     }

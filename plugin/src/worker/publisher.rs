@@ -21,39 +21,39 @@ use overbar_library::take_store::TakeStore;
 use std::sync::{Arc, Mutex, MutexGuard};
 use std::time::{Duration, Instant};
 
-/// While a take is under way, a view model is published this often.
+/// During a take, a view model is published this often.
 const REFRESH: Duration = Duration::from_millis(1_000);
 
-/// See the module. Its locks are between worker, panel and saved state.
+/// Publishes the view model. Its locks are between worker, panel and saved state.
 #[derive(Default)]
 pub struct Publisher {
-    /// Comparing and cutting.
+    /// Comparing takes and cutting comps.
     pub compare: CompareJob,
     /// Files.
     pub files: FileJob,
-    /// Details of the take that is shown.
+    /// Details of the shown take.
     pub reader: TakeReader,
-    /// Takes that are split and merged.
+    /// Splitting and merging takes.
     pub take_split: TakeSplit,
-    /// Takes that are packed.
+    /// Packing takes.
     pub packer: Packer,
-    /// What is heard.
+    /// Hear playback.
     pub hear: HearJob,
-    /// What the system is asked for.
+    /// Calls to the operating system.
     pub system: SystemJob,
     tune: Mutex<Tune>,
-    /// Why the beat grid of a take could not be changed last.
+    /// Why the last change of a take's beat grid failed.
     grid_fault: Mutex<Option<(TakeId, String)>>,
-    /// What was heard of the band beside the newest takes, the oldest first.
+    /// The band's onset strength for the newest takes, oldest first.
     band_heard: Mutex<Vec<BandHeard>>,
     view_model: Mutex<Arc<ViewModel>>,
     published: Mutex<Option<(Instant, Trigger)>>,
 }
 
-/// Of so many takes it is kept what was heard of the band: 3 MB where each is an hour long.
+/// Takes for which the band's onset strength is kept: 3 MB if each is an hour long.
 const MOST_HEARD: usize = 16;
 
-/// A change of any of these calls for a new view model at once.
+/// A change of any of these requires a new view model at once.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Trigger {
     takes: usize,
@@ -79,8 +79,8 @@ impl Publisher {
         lock(&self.tune)
     }
 
-    /// Whether a new view model is due without a command: takes came or went, another take is
-    /// shown, the current take has gone on, or a job has news.
+    /// Whether a new view model is due without a command: takes came or went, another take is shown, the
+    /// current take has gone on, or a job has news.
     pub fn is_due(&self, session: &Session, wanted: bool) -> bool {
         let trigger = Trigger::of(session, wanted);
         let goes_on = session.current().is_some();
@@ -92,9 +92,9 @@ impl Publisher {
             || self.system.dialog.has_news()
     }
 
-    /// Goes on splitting and merging takes; see [`TakeSplit::advance`].
+    /// Continues splitting and merging takes; see [`TakeSplit::advance`].
     ///
-    /// # Errors
+    /// Why they cannot be split or merged.
     /// Why they cannot be.
     pub fn split(
         &self,
@@ -104,7 +104,7 @@ impl Publisher {
         self.take_split.advance(session, store, &self.compare.analyses, marks_of)
     }
 
-    /// Gives `session` analyses that have been made; see `TakeReader::read`.
+    /// Gives `session` the finished analyses; see `TakeReader::read`.
     pub fn read(&self, session: &mut Session, list_wanted: bool) -> bool {
         self.reader.read(session, &self.compare.analyses, list_wanted)
     }
@@ -127,11 +127,11 @@ impl Publisher {
         Ok(())
     }
 
-    /// Tells beside a beat grid why it could not be changed, and nowhere else.
+    /// Shows an error of a beat grid beside the grid, and not as a notice.
     ///
     /// # Errors
     /// Any other error.
-    pub fn tell_of_grid(
+    pub fn show_grid_error(
         &self,
         take: TakeId,
         edited: Result<(), LibraryError>,
@@ -145,13 +145,13 @@ impl Publisher {
         other
     }
 
-    /// What was wrong with the last change of a beat grid is past.
-    pub fn forget_grid_fault(&self) {
+    /// Clears the error of the last change of a beat grid.
+    pub fn clear_grid_fault(&self) {
         *lock(&self.grid_fault) = None;
     }
 
-    /// A band was heard beside a take.
-    pub fn band_was_heard(&self, take: TakeId, strength: OnsetStrength) {
+    /// Keeps the onset strength of the band that played beside a take.
+    pub fn keep_band_strength(&self, take: TakeId, strength: OnsetStrength) {
         let mut heard = lock(&self.band_heard);
         heard.retain(|(known, _)| *known != take);
         if heard.len() == MOST_HEARD {
@@ -193,7 +193,7 @@ impl Publisher {
     }
 }
 
-/// The marks of a take, in order.
+/// The markers of a take, in order.
 fn marks_of(id: TakeId, store: &TakeStore) -> Vec<Second> {
     let marks = store.metadata(id).map(|known| &known.labels.marks.value);
     let mut marks: Vec<Second> = marks.into_iter().flatten().map(|mark| mark.second).collect();

@@ -1,5 +1,4 @@
-//! What the plugin's threads share, a part for each pair of them. The audio thread has no part but
-//! [`AudioLink`].
+//! What the plugin's threads share, a part for each pair of them. The audio thread only uses [`AudioLink`].
 //!
 //! Locks are taken in the order session, take store, view model.
 
@@ -18,7 +17,7 @@ use overbar_library::take_store::TakeStore;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard};
 
-/// See the module.
+/// The shared state of an instance.
 pub struct Shared {
     /// Between the audio thread and the worker.
     pub audio: Arc<AudioLink>,
@@ -30,13 +29,13 @@ pub struct Shared {
     pub library: LibraryBrowser,
     /// Progress over days and weeks.
     pub progress: ProgressJob,
-    /// Earlier results of the drill that is practised.
+    /// Earlier results of the current drill.
     pub drill_past: DrillPastJob,
     /// Drills.
     pub practice: Practice,
     session: Mutex<LiveSession>,
     take_store: Mutex<TakeStore>,
-    /// The parameter's last value.
+    /// The last value of the mark parameter.
     mark: AtomicBool,
     /// Faults to inject.
     #[cfg(feature = "faults")]
@@ -44,14 +43,14 @@ pub struct Shared {
 }
 
 impl Default for Shared {
-    /// Without an audio thread: nothing comes through the queue.
+    /// Without an audio thread: nothing arrives through the queue.
     fn default() -> Self {
         Self::new(false).0
     }
 }
 
 impl Shared {
-    /// What is shared, and the audio thread's end of it; with room for sound if it `listens`.
+    /// The shared state, and the audio thread's end of it, with queues for audio if it `listens`.
     pub fn new(listens: bool) -> (Self, AudioEnd) {
         let (audio, audio_end, worker_end) = AudioLink::open(listens);
         let shared = Self {
@@ -81,7 +80,7 @@ impl Shared {
         lock(&self.take_store)
     }
 
-    /// Hands what is new in `session` to the library, when that is due.
+    /// Hands what is new in `session` to the library, if that is due.
     pub fn store_takes(&self, session: &Session) {
         let mut store = self.take_store();
         if store.is_due() {
@@ -92,7 +91,7 @@ impl Shared {
         }
     }
 
-    /// Ends the storing of takes; see [`TakeStore::close`].
+    /// Stops storing takes; see [`TakeStore::close`].
     pub fn close(&self, session: &Session) {
         let mut store = self.take_store();
         self.label_takes(session, &mut store);
@@ -108,27 +107,25 @@ impl Shared {
         }
     }
 
-    /// Follows the parameter: switching it on marks the current position.
+    /// Follows the mark parameter: switching it on marks the current position.
     pub fn follow_mark(&self, on: bool) {
         if !self.mark.swap(on, Relaxed) && on {
             self.panel.send(Command::Mark);
         }
     }
 
-    /// Puts takes that are over on beats that have been worked out for them; returns whether there were
-    /// any.
+    /// Puts finished takes on the beats that have been settled for them; returns whether there were any.
     pub fn settle_grids(&self, session: &mut LiveSession) -> bool {
         let mut any = false;
         while let Some(settled) = session.settled() {
             self.take_store().settle_grid(session, settled.take, settled.anchors);
-            self.publisher.band_was_heard(settled.take, settled.strength);
+            self.publisher.keep_band_strength(settled.take, settled.strength);
             any = true;
         }
         any
     }
 
-    /// Applies waiting commands and takes in what jobs have finished; returns whether there was
-    /// anything.
+    /// Applies waiting commands and collects the results of jobs; returns whether there were any.
     pub fn apply_commands(&self, session: &mut Session) -> bool {
         let mut commands = self.panel.take_commands();
         commands.extend(self.publisher.system.dialog.command().map(Command::Compare));
@@ -152,7 +149,7 @@ impl Shared {
         }
         self.publisher.hear.watch();
         self.publisher.system.notices().into_iter().for_each(|message| self.panel.notice(message));
-        let imported = self.publisher.files.take_in(session, &mut store);
+        let imported = self.publisher.files.collect(session, &mut store);
         let split = self.publisher.split(session, &mut store).unwrap_or_else(|why| {
             self.panel.notice(why.to_string());
             false
@@ -163,7 +160,7 @@ impl Shared {
     /// Publishes a snapshot of `session`.
     pub fn publish(&self, session: &mut Session) {
         if self.publisher.reader.is_awaited(session) || session.is_behind() {
-            // It is published as soon as that has been analysed.
+            // It is published as soon as it has been analysed.
             return;
         }
         let snapshot = session.snapshot();

@@ -1,4 +1,4 @@
-//! The parameters of the listening plugin: those of the MIDI plugin, and how it hears.
+//! The parameters of the listening plugin: those of the MIDI plugin, and its audio settings.
 
 use crate::host::params::OverbarParams;
 use crate::host::params::values::{INSTRUMENTS, ROLES, choice, chosen, on_or_off};
@@ -8,31 +8,31 @@ use nice_plug::prelude::*;
 use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
 
-/// See the module.
+/// All parameters of the listening plugin.
 #[derive(Params)]
 pub struct ListenParams {
-    /// Those that both plugins have, and the saved state.
+    /// The parameters that both plugins have, and the saved state.
     #[nested]
     pub common: Arc<OverbarParams>,
-    /// Whom it hears; see [`crate::view_model::input::Role`].
+    /// Whom it listens to; see [`crate::view_model::input::Role`].
     #[id = "role"]
     pub role: IntParam,
-    /// What is played; see [`overbar_core::transcription::Instrument`].
+    /// The instrument; see [`overbar_core::transcription::Instrument`].
     #[id = "instrument"]
     pub instrument: IntParam,
-    /// What the player tunes to, in Hz; under 430 it is found from the playing.
+    /// The player's tuning in Hz; below 430 it is estimated from the playing.
     #[id = "tuning"]
     pub tuning: IntParam,
-    /// Whether the notes that are heard are sent as MIDI.
+    /// Whether transcribed notes are sent as MIDI.
     #[id = "midi_out"]
     pub midi_out: BoolParam,
 }
 
-/// The value of the tuning that stands for one that is found.
+/// The tuning value that means: estimate it.
 const AUTO_TUNING: i32 = 429;
 
 impl ListenParams {
-    /// Parameters that a panel for MIDI alone would show: sound has no channel, and one voice.
+    /// Parameters that only make sense with MIDI: sound has one voice and no channels.
     pub const FOR_MIDI: [&'static str; 4] = ["channel", "melody", "tap_note", "tap_channel"];
 
     /// Parameters at their defaults, with `saved` as the rest of the state.
@@ -57,7 +57,7 @@ impl ListenParams {
         }
     }
 
-    /// The values that the worker follows.
+    /// The values that the worker uses.
     pub fn values(&self) -> ParameterValues {
         let mut values = self.common.values();
         values.settings.hearing.channel = None;

@@ -25,28 +25,28 @@ mod values;
 pub use crate::host::params::listen::ListenParams;
 pub use crate::host::params::values::{MOST_FINER, click_pattern};
 
-/// All parameters, and the part of the saved state that is none.
+/// All parameters, and the saved state that is not a parameter.
 #[derive(Params)]
 pub struct OverbarParams {
     /// Takes and the panel's look; see [`crate::host::state`].
     #[persist = "overbar"]
     pub saved: Saved,
-    /// Phrases in a row on beat one until the alert; 0 is never.
+    /// Consecutive phrases on beat one that trigger the alert; 0 for never.
     #[id = "one_streak"]
     pub beat_one_streak: IntParam,
-    /// Short phrases in a row until the alert; 0 is never.
+    /// Consecutive short phrases that trigger the alert; 0 for never.
     #[id = "short_streak"]
     pub short_streak: IntParam,
-    /// Bars under which a phrase is short.
+    /// Phrases shorter than this are short, in bars.
     #[id = "short_bars"]
     pub short_phrase_bars: FloatParam,
-    /// Bars from which a phrase is a long line.
+    /// Phrases at least this long are long lines, in bars.
     #[id = "long_bars"]
     pub long_line_bars: FloatParam,
-    /// Bars without a long line until the alert; 0 is never.
+    /// Bars without a long line that trigger the alert; 0 for never.
     #[id = "long_within"]
     pub long_line_within_bars: IntParam,
-    /// MIDI channel from 1; 0 is all.
+    /// MIDI channel from 1; 0 for all.
     #[id = "channel"]
     pub channel: IntParam,
     /// Lowest note of the soloist.
@@ -58,81 +58,80 @@ pub struct OverbarParams {
     /// Which written beat of the host's bar is the tune's beat one.
     #[id = "one_offset"]
     pub beat_one_offset: IntParam,
-    /// How finely the player's phrases are split; 0 is untaught.
+    /// The player's bias for splitting phrases; 0 if not learnt.
     #[id = "finer"]
     pub finer: FloatParam,
     /// Whether the metronome clicks.
     #[id = "click"]
     pub click: BoolParam,
-    /// Where it clicks; see [`click_pattern`].
+    /// The click pattern; see [`click_pattern`].
     #[id = "click_places"]
     pub click_places: IntParam,
-    /// Bars after a start with a click on every beat.
+    /// Bars after a start in which every beat clicks.
     #[id = "click_count_in"]
     pub click_count_in: IntParam,
-    /// How loud it is, from 0 to 1; see [`overbar_core::practice::metronome::LEVEL_CAUTION`].
+    /// The click level, from 0 to 1; see [`overbar_core::practice::metronome::LEVEL_CAUTION`].
     #[id = "click_level"]
     pub click_level: FloatParam,
-    /// Whether only what the host records are takes.
+    /// Whether takes are kept only while the host records.
     #[id = "record_only"]
     pub recorded_only: BoolParam,
-    /// Whether what the host plays back of a known take is kept as a take of its own.
+    /// Whether a known take played back by the host is kept as a new take.
     #[id = "playback"]
     pub keep_playback: BoolParam,
     /// Bars of rest that split a long take into solos; 0 splits at markers only.
     #[id = "solo_rest"]
     pub solo_rest: IntParam,
-    /// Switched on, it adds a marker where the song has come to, so that a pedal can.
+    /// Switching it on adds a marker at the current position; a parameter, so that a pedal can do it.
     #[id = "mark"]
     pub mark: BoolParam,
-    /// Which of the soloist's notes are the line's; see [`overbar_core::settings::Melody`].
+    /// Which of the soloist's notes belong to the line; see [`overbar_core::settings::Melody`].
     #[id = "melody"]
     pub melody: IntParam,
-    /// The pulse that is felt; see [`overbar_core::settings::Pulse`].
+    /// The felt pulse; see [`overbar_core::settings::Pulse`].
     #[id = "felt_pulse"]
     pub pulse: IntParam,
-    /// How eighths are felt; see [`overbar_core::settings::Feel`].
+    /// The feel of eighths; see [`overbar_core::settings::Feel`].
     #[id = "feel"]
     pub feel: IntParam,
     /// The input latency in milliseconds.
     #[id = "rig_delay"]
     pub latency: FloatParam,
-    /// Where the beat comes from; see [`overbar_core::session::own_beat::BeatSource`].
+    /// The beat source; see [`overbar_core::session::own_beat::BeatSource`].
     #[id = "beat_source"]
     pub beat_source: IntParam,
-    /// Which band and which soloists belong together; 0 are those that ask for none.
+    /// Pairs a band with its soloists; 0 for no pair.
     #[id = "pair"]
     pub pair: IntParam,
-    /// The note that taps the beat; 0 is none, above it are the keys from 0 on.
+    /// The note that taps the beat: 0 for none, otherwise one more than its key.
     #[id = "tap_note"]
     pub tap_note: IntParam,
-    /// The channel of that note from 1; 0 is all.
+    /// The channel of that note from 1; 0 for all.
     #[id = "tap_channel"]
     pub tap_channel: IntParam,
-    /// Switched on, it taps the beat, so that a pedal can.
+    /// Switching it on taps the beat; a parameter, so that a pedal can do it.
     #[id = "tap"]
     pub tap: BoolParam,
-    /// The panel shows three things large enough for the far end of a room. A parameter, so that
-    /// a pedal can switch it.
+    /// Shows the stage view. A parameter, so that a pedal can switch it.
     #[id = "across"]
     pub across_the_room: BoolParam,
-    /// Begins a drill: 0 ends it, then come those of [`crate::practice::catalogue`], and any other
-    /// value is the one that is chosen in the panel.
+    /// Starts a drill: 0 ends it, then come those of [`crate::practice::catalogue`], and any other value is
+    /// the drill chosen in the panel.
     #[id = "drill"]
     pub drill: IntParam,
-    /// How fast Hear plays, in percent of the tempo.
+    /// The speed of Hear, in percent of the tempo.
     #[id = "hear_speed"]
     pub hear_speed: FloatParam,
-    /// Whether it goes round.
+    /// Whether Hear loops.
     #[id = "hear_loop"]
     pub hear_loop: BoolParam,
-    /// Whether it clicks on each felt beat.
+    /// Whether Hear clicks on each felt beat.
     #[id = "hear_click"]
     pub hear_click: BoolParam,
-    /// Whether it sounds through the audio output, not only as MIDI.
+    /// Whether Hear plays a tone through the audio output, besides MIDI.
     #[id = "hear_tone"]
     pub hear_tone: BoolParam,
-    /// The level of that tone in decibels below full scale.
+    /// The level of the tone in dBFS.
     #[id = "hear_level"]
     pub hear_level: FloatParam,
 }
@@ -186,7 +185,7 @@ impl OverbarParams {
             click: BoolParam::new("Click", false),
             click_places: named_values("Click pattern", LAST_PLACE, named),
             click_count_in: number("Click count-in", 0, 0..=4, off_or(whole_bars)),
-            // A quarter, from which one goes up.
+            // A quarter, to be turned up from there.
             click_level: level("Click level", 0.25),
             melody: choice("Line detection", &MELODIES),
             pulse: choice("Pulse", &PULSES),
@@ -218,7 +217,7 @@ impl OverbarParams {
             hear_loop: on_or_off("Hear loop"),
             hear_click: on_or_off("Hear click"),
             hear_tone: switch("Hear tone", true),
-            // Low, from which one goes up.
+            // Low, to be turned up from there.
             hear_level: between("Hear tone level", -24.0, -48.0, -6.0)
                 .with_step_size(1.0)
                 .with_value_to_string(Arc::new(whole))
@@ -226,7 +225,7 @@ impl OverbarParams {
         }
     }
 
-    /// What the metronome is to do; `None` while it is off.
+    /// The metronome's settings; `None` while it is off.
     pub fn clicks(&self) -> Option<Clicks> {
         self.click.value().then(|| Clicks {
             pattern: click_pattern(self.click_places.value()),
@@ -248,12 +247,12 @@ impl OverbarParams {
         }
     }
 
-    /// Where the beat comes from.
+    /// The beat source.
     pub fn beat_source(&self) -> BeatSource {
         chosen(&self.beat_source, &BEAT_SOURCES)
     }
 
-    /// How Hear plays.
+    /// The settings of Hear.
     pub fn hear(&self) -> HearSettings {
         let level = nice_plug::util::db_to_gain_fast(self.hear_level.value());
         HearSettings {
@@ -267,7 +266,7 @@ impl OverbarParams {
         }
     }
 
-    /// The values that the worker follows.
+    /// The values that the worker uses.
     pub fn values(&self) -> ParameterValues {
         let (settings, drill, mark) = (self.settings(), self.drill.value(), self.mark.value());
         let (beat_source, tracker) = (self.beat_source(), TrackerSettings::default());
@@ -276,7 +275,7 @@ impl OverbarParams {
         ParameterValues { settings, drill, mark, beat_source, pair, role, tracker }
     }
 
-    /// The analysis settings these values mean.
+    /// The analysis settings.
     pub fn settings(&self) -> Settings {
         let count = |param: &IntParam| u32::try_from(param.value()).unwrap_or(0);
         let key = |param: &IntParam| u8::try_from(param.value()).unwrap_or(0).min(127);

@@ -1,4 +1,4 @@
-//! What the parameters' values are called, and what they mean.
+//! The text of parameter values, and their meaning.
 
 use crate::practice::catalogue;
 use crate::view_model::input::Role;
@@ -13,7 +13,7 @@ use overbar_core::transcription::Instrument;
 use std::ops::RangeInclusive;
 use std::sync::Arc;
 
-/// What may be chosen, in the order of its values, which never changes; the first is the default.
+/// The choices, in the order of their values, which never changes; the first is the default.
 pub(super) const MELODIES: [(&str, Melody); 3] =
     [("auto", Melody::Auto), ("top voice", Melody::Top), ("all notes", Melody::All)];
 pub(super) const PULSES: [(&str, Pulse); 3] =
@@ -37,12 +37,12 @@ pub(super) const INSTRUMENTS: [(&str, Instrument); 10] = [
 pub(super) const FEELS: [(&str, Feel); 3] =
     [("auto", Feel::Auto), ("straight", Feel::Straight), ("swing", Feel::Swing)];
 
-/// To whole numbers, of which none is −0.
+/// Rounds to a whole number, never −0.
 pub(super) fn whole(value: f32) -> String {
     format!("{:.0}", value.round() + 0.0)
 }
 
-/// A parameter that chooses one of some named values.
+/// A parameter with named values.
 pub(super) fn choice<T>(name: &str, of: &'static [(&'static str, T)]) -> IntParam
 where
     T: Sync,
@@ -57,13 +57,13 @@ where
         }))
 }
 
-/// The value that is chosen.
+/// The chosen value.
 pub(super) fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T {
     let index = usize::try_from(param.value()).unwrap_or(0);
     of.get(index).map_or_else(T::default, |(_, value)| *value)
 }
 
-/// The farthest a player's own bias goes either way, in logits; see
+/// The largest bias of a player in either direction, in logits; see
 /// [`overbar_core::segmentation::teach::FINEST`].
 pub const MOST_FINER: f32 = 3.0;
 
@@ -75,15 +75,15 @@ pub(super) fn sensitivity(finer: f32) -> String {
 pub(super) fn sensitivity_from_text(text: &str) -> Option<f32> {
     match text.trim() {
         "default" => Some(0.0),
-        // A minus sign may be typed either way.
+        // Either minus sign can be typed.
         number => number.replace('\u{2212}', "-").parse().ok(),
     }
 }
 
-/// A length in quarter bars, within `told`: "under 1 bar", "2.5 bars or more".
-pub(super) fn bars(name: &str, default: f64, max: f32, told: fn(&str) -> String) -> FloatParam {
+/// A length in quarter bars, formatted by `format`: "under 1 bar", "2.5 bars or more".
+pub(super) fn bars(name: &str, default: f64, max: f32, format: fn(&str) -> String) -> FloatParam {
     let shown = move |bars: f32| {
-        told(&if bars == 1.0 { "1 bar".to_owned() } else { format!("{bars} bars") })
+        format(&if bars == 1.0 { "1 bar".to_owned() } else { format!("{bars} bars") })
     };
     #[expect(clippy::cast_possible_truncation, reason = "a small round number")]
     FloatParam::new(name, default as f32, FloatRange::Linear { min: 0.25, max })
@@ -94,7 +94,7 @@ pub(super) fn bars(name: &str, default: f64, max: f32, told: fn(&str) -> String)
         }))
 }
 
-/// A click's level by its peak in decibels under full scale.
+/// A click level, shown as its peak in dBFS.
 pub(super) fn level(name: &str, default: f32) -> FloatParam {
     let (shown, read) = (formatters::v2s_f32_gain_to_db(1), formatters::s2v_f32_gain_to_db());
     FloatParam::new(name, default, FloatRange::Linear { min: 0.0, max: 1.0 })
@@ -103,7 +103,7 @@ pub(super) fn level(name: &str, default: f32) -> FloatParam {
         .with_unit(" dB")
 }
 
-/// A note, or none: its value is one more than the key.
+/// A note or none: the value is one more than the key.
 pub(super) fn note_or_off(name: &str) -> IntParam {
     let (to_name, from_name) =
         (formatters::v2s_i32_key_formatter(), formatters::s2v_i32_key_formatter());
@@ -118,7 +118,7 @@ pub(super) fn note_or_off(name: &str) -> IntParam {
         }))
 }
 
-/// A note of the keyboard by its name; 60 is C4. Its number can be typed, too.
+/// A note by name; 60 is C4. Its number can be typed too.
 pub(super) fn note(name: &str, default: i32) -> IntParam {
     let from_name = formatters::s2v_i32_key_formatter();
     IntParam::new(name, default, IntRange::Linear { min: 0, max: 127 })
@@ -128,11 +128,11 @@ pub(super) fn note(name: &str, default: i32) -> IntParam {
         }))
 }
 
-/// Single places to click on: each beat and its "and", to the eighth beat of a bar.
+/// Single click positions: each beat and its "and", up to the eighth beat of a bar.
 pub(super) const LAST_PLACE: i32 = 2 + 16;
 
-/// The places of a value of `click_places`: every beat, 2 and 4, every other bar, and then single
-/// places: 1, its "and", 2, and so on.
+/// The click pattern of a `click_places` value: every beat, 2 and 4, every other bar, and then single
+/// positions: 1, its "and", 2, and so on.
 pub fn click_pattern(value: i32) -> ClickPattern {
     match value {
         ..=0 => ClickPattern::AllBeats,
@@ -148,7 +148,7 @@ pub fn click_pattern(value: i32) -> ClickPattern {
     }
 }
 
-/// The greatest value of the drill's parameter, with room for drills to come.
+/// The largest value of the drill parameter, with room for future drills.
 pub(super) const LAST_DRILL: i32 = 24;
 
 pub(super) fn drill_named(value: i32) -> String {
@@ -169,12 +169,12 @@ pub(super) fn named(value: i32) -> String {
     }
 }
 
-/// A switch that is off at first.
+/// A switch that is off by default.
 pub(super) fn on_or_off(name: &str) -> BoolParam {
     switch(name, false)
 }
 
-/// A switch that is on or off at first.
+/// A switch with the default `at_first`.
 pub(super) fn switch(name: &str, at_first: bool) -> BoolParam {
     BoolParam::new(name, at_first)
         .with_value_to_string(Arc::new(|on| if on { "on" } else { "off" }.to_owned()))
@@ -187,8 +187,7 @@ pub(super) fn switch(name: &str, at_first: bool) -> BoolParam {
 
 type ToText = Arc<dyn Fn(i32) -> String + Send + Sync>;
 
-/// A whole number, shown by `to_text`. Typed, it is the first number in a text; the words that mean 0
-/// are 0.
+/// A whole number, shown by `to_text`. Parsing takes the first number in the text; words that mean 0 give 0.
 pub(super) fn number(
     name: &str,
     default: i32,
@@ -208,7 +207,7 @@ pub(super) fn number(
         .with_string_to_value(Arc::new(from_text))
 }
 
-/// Shows 0 as `zero`, and the others by `others`.
+/// Shows 0 as `zero`, and other values by `others`.
 pub(super) fn zero_as(zero: &'static str, others: fn(i32) -> String) -> ToText {
     Arc::new(move |value| if value == 0 { zero.to_owned() } else { others(value) })
 }
@@ -222,7 +221,7 @@ pub(super) fn whole_bars(count: i32) -> String {
     if count == 1 { "1 bar".to_owned() } else { format!("{count} bars") }
 }
 
-/// One of the values from 0 to `last`, by its name.
+/// A value from 0 to `last`, shown by name.
 pub(super) fn named_values(name: &str, last: i32, named: fn(i32) -> String) -> IntParam {
     IntParam::new(name, 0, IntRange::Linear { min: 0, max: last })
         .with_value_to_string(Arc::new(named))

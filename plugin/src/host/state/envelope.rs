@@ -1,30 +1,30 @@
-//! The envelope around what is saved: a mark, a version, a checksum, the body.
+//! The envelope of the saved state: a marker, a version, a checksum, the body.
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-/// Version of the body. A change that an older Overbar cannot read raises it.
+/// Version of the body, raised by any change that an older Overbar cannot read.
 const VERSION: u64 = 1;
 
-/// What stands in the framework's field: any JSON at all until it has been opened.
+/// The framework's field: arbitrary JSON until it is opened.
 #[derive(Serialize, Deserialize)]
 #[serde(transparent)]
 pub struct Envelope(pub Value);
 
-/// An envelope that could be opened.
+/// An opened envelope.
 pub enum Opened {
-    /// A body of this version; its checksum is right.
+    /// A body of this version with a correct checksum.
     Body(Value),
     /// Written by a newer Overbar.
     Newer {
         /// Its version.
         version: u64,
-        /// The envelope as it came.
+        /// The unchanged envelope.
         whole: Value,
     },
 }
 
-/// Puts `body` into an envelope. Every number in it must be finite.
+/// Seals `body` in an envelope. Its numbers must be finite.
 pub fn seal(body: &impl Serialize) -> Value {
     let body = serde_json::to_value(body).unwrap_or(Value::Null);
     json!({ "overbar": VERSION, "crc32": checksum(&body), "body": body })
@@ -33,7 +33,7 @@ pub fn seal(body: &impl Serialize) -> Value {
 /// Opens an envelope.
 ///
 /// # Errors
-/// A sentence for the user that says what is wrong.
+/// What is wrong, as a sentence for the user.
 pub fn open(mut whole: Value) -> Result<Opened, String> {
     let version = whole
         .get("overbar")
@@ -67,7 +67,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_sealed_opens_again() {
+    fn a_sealed_body_opens_again() {
         let body = json!({ "a": 0.1, "b": [1, 2.5e-7], "c": null });
         let text = seal(&body).to_string();
         let Ok(Opened::Body(opened)) = open(serde_json::from_str(&text).unwrap()) else {
@@ -77,7 +77,7 @@ mod tests {
     }
 
     #[test]
-    fn garbage_damage_and_newer_versions_are_told_apart() {
+    fn garbage_damage_and_newer_versions_are_distinguished() {
         assert!(error(Value::Null).contains("not recognised"));
         assert!(error(json!("\u{1}garbage")).contains("not recognised"));
         let mut damaged = seal(&json!({ "takes": [1, 2] }));

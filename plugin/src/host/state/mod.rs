@@ -1,7 +1,6 @@
-//! The saved state besides the parameters: takes, and the panel's size, view and colours. The
-//! framework silently skips a field that it cannot read and still reports success, so the field is
-//! an `envelope` of our own that fits any JSON: its contents are checked here, and the user is told
-//! what is wrong.
+//! The saved state besides the parameters: takes, and the panel's size, view and colours. The framework
+//! silently skips a field that it cannot read and still reports success. So the field is our own `envelope`,
+//! which accepts any JSON: its contents are checked here, and errors are reported to the user.
 
 mod envelope;
 
@@ -33,11 +32,11 @@ const FIELD: &str = "overbar";
 /// The saved field, bound to the shared state.
 pub struct Saved {
     shared: Arc<Shared>,
-    /// A state of a newer version, handed back as it was.
+    /// A state of a newer version, to be saved back unchanged.
     newer: Mutex<Option<Value>>,
 }
 
-/// What an envelope holds, in this version.
+/// The contents of an envelope, in this version.
 #[derive(Serialize, Deserialize)]
 struct Body {
     panel: SavedPanel,
@@ -77,7 +76,7 @@ impl Saved {
         self.shared.faults.pass(crate::runtime::faults::FaultPoint::Saving);
         let (width, height) = self.shared.panel.size();
         let mut session = self.shared.session();
-        // Events that still wait in the queue belong in the state.
+        // Events still in the queue belong in the state.
         let mut heard = false;
         loop {
             let processed = session.process_queued(QUEUE_CAPACITY);
@@ -102,7 +101,7 @@ impl Saved {
     }
 
     /// # Errors
-    /// What is wrong, as a sentence for the user. Nothing has changed then.
+    /// What is wrong, as a sentence for the user; nothing has changed then.
     fn load(&self, value: Value) -> Result<(), String> {
         #[cfg(feature = "faults")]
         self.shared.faults.pass(crate::runtime::faults::FaultPoint::Loading);
@@ -131,13 +130,13 @@ impl Saved {
         self.shared.panel.set_look(panel.look);
         let mut session = self.shared.session();
         // The project's tunes are loaded before the current one is set.
-        let told = self.shared.take_store().load_opened(&mut session, opened);
+        let notices = self.shared.take_store().load_opened(&mut session, opened);
         self.shared.publisher.tune().set(body.tune);
         told.into_iter().for_each(|message| self.shared.panel.notice(message));
         let shown = session.next_to_analyse(false).cloned();
         let settings = *session.settings();
         drop(session);
-        // The panel may be opened before there is a worker; others need the lock meanwhile.
+        // The panel may open before there is a worker; other threads need the lock meanwhile.
         let analyses = &self.shared.publisher.compare.analyses;
         let analysis = shown.map(|take| analyses.of(&take, &settings));
         let mut session = self.shared.session();
@@ -180,7 +179,7 @@ impl PersistentField<'_, Envelope> for Saved {
     }
 }
 
-/// The takes in a project's saved state, as CLAP and VST3 hosts get it from the plugin.
+/// The takes in a project's saved state, as CLAP and VST3 hosts receive it from the plugin.
 ///
 /// # Errors
 /// What is wrong with it, as a sentence.
@@ -191,7 +190,7 @@ pub fn takes_in(state: &[u8]) -> Result<Vec<Performance>, String> {
     takes.map(|take| played(take).map_err(|why| why.to_string())).collect()
 }
 
-/// The stored takes in it, with ids and labels, including deleted ones.
+/// The project's stored takes, with ids and labels, including deleted ones.
 ///
 /// # Errors
 /// What is wrong with it, as a sentence.
@@ -199,7 +198,7 @@ pub fn project_in(state: &[u8]) -> Result<Project, String> {
     opened(state).map(|(_, unpacked)| unpacked.project)
 }
 
-/// The drills in it: the chosen one, own drills, and results.
+/// The project's drills: the chosen one, own drills, and results.
 ///
 /// # Errors
 /// What is wrong with it, as a sentence.
@@ -208,7 +207,7 @@ pub fn practice_in(state: &[u8]) -> Result<SavedPractice, String> {
 }
 
 fn opened(state: &[u8]) -> Result<(Body, Unpacked), String> {
-    // Plugin formats and hosts wrap the framework's JSON in data of their own.
+    // Plugin formats and hosts wrap the framework's JSON in their own data.
     const BEGINNING: &[u8] = b"{\"version\":";
     let json = state.windows(BEGINNING.len()).position(|w| w == BEGINNING);
     let json = json.and_then(|at| state.get(at..)).unwrap_or_default();
@@ -231,7 +230,7 @@ fn newer(version: u64) -> String {
 }
 
 impl Body {
-    /// A body, and its takes unpacked.
+    /// Opens a body and unpacks its takes.
     fn open(body: Value) -> Result<(Self, Unpacked), Unreadable> {
         let damaged = |what: &dyn Display| {
             Unreadable::Damaged(format!("Saved data is damaged ({what}); starting fresh."))
@@ -246,11 +245,11 @@ impl Body {
     }
 }
 
-/// Why a body was not opened.
+/// Why a body could not be opened.
 enum Unreadable {
-    /// A newer Overbar packed its takes, in this version.
+    /// Its takes were packed by a newer Overbar, in this version.
     Newer(u64),
-    /// It is damaged, in a sentence for the user.
+    /// It is damaged, as a sentence for the user.
     Damaged(String),
 }
 
@@ -263,8 +262,7 @@ impl Display for Unreadable {
     }
 }
 
-/// Makes sure that [`Saved`] sees a missing field, or one that is no JSON, instead of the framework
-/// skipping it silently.
+/// Makes [`Saved`] see a missing field, or one that is not JSON, which the framework would skip silently.
 pub fn make_readable(fields: &mut BTreeMap<String, String>) {
     let field = fields.entry(FIELD.to_owned()).or_insert_with(|| "null".to_owned());
     if serde_json::from_str::<Value>(field).is_err() {

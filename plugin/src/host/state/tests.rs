@@ -6,7 +6,7 @@ use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 use serde_json::json;
 
-/// A plugin that has heard a take of a few notes and is in the middle of another.
+/// A plugin with one complete take of a few notes and another in progress.
 fn heard() -> (Arc<Shared>, Saved) {
     let shared = Arc::new(Shared::default());
     let saved = Saved::new(shared.clone());
@@ -39,7 +39,7 @@ fn heard() -> (Arc<Shared>, Saved) {
     (shared, saved)
 }
 
-/// The bytes of the takes in a saved state, and what they hold.
+/// The bytes of the takes in a saved state, and the takes unpacked.
 fn packed(value: &Value) -> Vec<u8> {
     BASE64.decode(value["body"]["takes"].as_str().unwrap()).unwrap()
 }
@@ -66,16 +66,16 @@ fn takes_and_the_panel_survive_a_round_trip_byte_for_byte() {
     assert_eq!(fresh.panel.notices(), Vec::<String>::new());
     assert_eq!((fresh.panel.size(), fresh.panel.look()), ((800, 500), look));
     assert_eq!(fresh.session().takes().len(), 2);
-    // Saved in mid-take, its last phrase is over when it comes back.
+    // Saved during the take, its last phrase is complete when it is loaded.
     let mut session = shared.session();
     session.finish();
     assert_eq!(fresh.panel.snapshot().figures, session.snapshot().figures);
     assert_eq!(serde_json::to_string(&reopened.save()).unwrap(), text);
 }
 
-/// A correction counts from the moment it is made, though the worker has not come to it yet.
+/// A correction is saved from the moment it is made, even before the worker has applied it.
 #[test]
-fn what_was_just_asked_is_saved() {
+fn a_pending_command_is_saved() {
     let (shared, saved) = heard();
     let at = shared.session().takes()[0].performance.soloist.notes()[2].on.second;
     shared.panel.send(Command::Correct { take: 1, at, begins: Some(true) });
@@ -100,7 +100,7 @@ fn a_state_without_a_look_is_read() {
 }
 
 #[test]
-fn loading_what_is_already_here_doubles_nothing() {
+fn loading_known_takes_does_not_duplicate_them() {
     let (shared, saved) = heard();
     let value = saved.save();
     load(&saved, value.clone());
@@ -109,7 +109,7 @@ fn loading_what_is_already_here_doubles_nothing() {
 }
 
 #[test]
-fn what_cannot_be_read_is_told_and_loses_nothing() {
+fn an_unreadable_state_is_reported_and_loses_nothing() {
     let (shared, saved) = heard();
     let good = saved.save();
     let wrong_shape = envelope::seal(&json!({ "takes": "none" }));
@@ -137,7 +137,7 @@ fn what_cannot_be_read_is_told_and_loses_nothing() {
     }
 }
 
-/// One damaged take costs no other, and stays as it is until someone can read it.
+/// One damaged take does not affect the others, and is kept until it can be read.
 #[test]
 fn a_take_that_cannot_be_read_is_kept() {
     let (_, saved) = heard();
@@ -168,7 +168,7 @@ fn a_deleted_take_comes_back_from_the_project() {
     load(&reopened, value.clone());
     assert_eq!(fresh.session().takes().len(), 1, "only the one that was under way");
     assert_eq!(reopened.save(), value);
-    // Undone where it was deleted, it is there again also where both states meet.
+    // Undone where it was deleted, it also returns where both states are merged.
     shared.panel.send(Command::Undo);
     load(&reopened, saved.save());
     assert_eq!(fresh.session().takes()[0].id, id);
@@ -177,7 +177,7 @@ fn a_deleted_take_comes_back_from_the_project() {
 }
 
 #[test]
-fn a_newer_state_is_handed_back_as_it_was() {
+fn a_newer_state_is_saved_back_unchanged() {
     let (shared, saved) = heard();
     let newer = json!({ "overbar": 7, "whatever": [1, 2], "crc32": 0 });
     load(&saved, newer.clone());
@@ -187,7 +187,7 @@ fn a_newer_state_is_handed_back_as_it_was() {
 }
 
 #[test]
-fn a_field_that_is_missing_or_no_json_comes_to_be_read() {
+fn a_missing_or_malformed_field_is_still_seen() {
     let mut fields = BTreeMap::new();
     make_readable(&mut fields);
     assert_eq!(fields[FIELD], "null");

@@ -1,4 +1,4 @@
-//! Applies what the panel asks of comparing, cutting and files.
+//! Applies the panel's commands for comparing, cutting and files.
 
 use crate::command::comp::CompareCommand;
 use crate::command::export::Subject;
@@ -29,7 +29,7 @@ impl CompareJob {
             CompareCommand::Columns(columns) => selection.columns = columns,
             CompareCommand::Cell { first, end, take } => {
                 selection.give(first, end, take);
-                // A choice by hand overrules a search that is still running.
+                // A choice by hand overrides a running search.
                 state.proposing = false;
             }
             CompareCommand::Aim(aim) => selection.aim = aim,
@@ -49,7 +49,7 @@ impl CompareJob {
             CompareCommand::Folder(folder) => selection.folder = folder.trim().to_owned(),
             CompareCommand::OwnSet(folder) => {
                 folder.trim().clone_into(&mut selection.own_set);
-                // Set again, it is read again: its files may have changed.
+                // Set again, the folder is read again: its files may have changed.
                 (state.asked, state.cut) = (None, None);
             }
             CompareCommand::Class(folder) => folder.trim().clone_into(&mut selection.class),
@@ -81,7 +81,7 @@ impl CompareJob {
         }
     }
 
-    /// What is to be written; none of a take that is still being played.
+    /// The documents to write; none for a take that is still being played.
     fn documents(
         &self,
         of: Subject,

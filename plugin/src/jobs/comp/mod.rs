@@ -1,5 +1,5 @@
-//! Comparing takes and cutting a comp from them, on a thread of its own, which shares the chosen
-//! takes with the session.
+//! Compares takes and cuts a comp from them, on a thread of its own, which shares the chosen takes with the
+//! session.
 
 mod apply;
 mod comparison;
@@ -26,7 +26,7 @@ use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex, MutexGuard};
 
-/// See the module.
+/// The job and its state.
 #[derive(Default)]
 pub struct CompareJob {
     state: Mutex<CompareJobState>,
@@ -41,7 +41,7 @@ pub struct CompareJob {
 struct CompareJobState {
     selection: Selection,
     proposing: bool,
-    /// The request being worked on, or the last one.
+    /// The running request, or the last one.
     asked: Option<CompareRequest>,
     working: bool,
     cut: Option<Cut>,
@@ -61,13 +61,13 @@ struct CompareMailbox {
     /// The number of the newest request; older ones are dropped.
     newest: AtomicU64,
     news: AtomicBool,
-    /// Which file of how many of the user's own set is being read.
+    /// Which file of the user's own set is being read, of how many.
     reading: Mutex<Option<(usize, usize)>>,
     cut: Mutex<Option<(u64, Option<Cut>)>>,
 }
 
 impl CompareJob {
-    /// Whether there is a result that is not yet in the view model.
+    /// Whether there is a result that the view model does not show yet.
     pub fn has_news(&self) -> bool {
         self.done.news.load(Relaxed)
     }
@@ -98,7 +98,7 @@ impl CompareJob {
         lock(&self.state)
     }
 
-    /// Takes in finished work, starts what is `wanted` and new, and returns the view.
+    /// Collects finished work, starts the work `wanted` if it is new, and returns the view.
     pub(crate) fn update(
         &self,
         session: &Session,
@@ -107,7 +107,7 @@ impl CompareJob {
         wanted: bool,
     ) -> CompareView {
         let mut state = self.state();
-        state.take_in(&self.done);
+        state.collect(&self.done);
         if wanted || state.proposing {
             let request = state.request(session, store, tune, &self.analyses);
             self.ask(&mut state, request);
@@ -128,7 +128,7 @@ impl CompareJob {
         request
     }
 
-    /// A copy of a take that is over.
+    /// A copy of a finished take.
     pub(crate) fn copy(&self, session: &Session, store: &TakeStore, id: TakeId) -> Option<Copied> {
         self.state().copies_of(session, store, &[id]).pop()
     }
@@ -208,15 +208,15 @@ impl Cut {
 }
 
 impl CompareJobState {
-    /// Takes in the result, if it answers the newest request.
-    fn take_in(&mut self, done: &CompareMailbox) {
+    /// Collects the result, if it answers the newest request.
+    fn collect(&mut self, done: &CompareMailbox) {
         done.news.store(false, Relaxed);
         let Some((number, cut)) = lock(&done.cut).take() else { return };
         if done.newest.load(Relaxed) != number {
             return;
         }
         self.working = false;
-        // What was asked before a suggestion was wanted does not answer it.
+        // A request made before the search was wanted does not answer it.
         let proposed = self.proposing && self.asked.as_ref().is_some_and(|asked| asked.propose);
         self.proposing &= !proposed;
         let Some(mut cut) = cut else {
@@ -234,7 +234,7 @@ impl CompareJobState {
                     self.selection.give(column.first_bar, column.end_bar(), take.id);
                 }
             }
-            // The proposal is now the selection, and has been cut.
+            // The proposal becomes the selection; it has already been cut.
             cut.request.selection.cells = self.selection.cells.clone();
         }
         cut.request.propose = false;
@@ -261,14 +261,14 @@ impl CompareJobState {
         }
     }
 
-    /// The tune of the chosen takes, which is that of the first: takes that are cut together are of
-    /// one. Without any it is the one that is played.
+    /// The tune of the chosen takes, taken from the first: takes that are cut together share a tune. Without
+    /// any, the current tune.
     fn tune_of<'a>(&self, store: &TakeStore, played: &'a Tune) -> Cow<'a, Tune> {
         let first = self.selection.takes.first();
         first.map_or(Cow::Borrowed(played), |take| played.of_take(store, *take))
     }
 
-    /// Copies of those of `ids` that are over, in this order.
+    /// Copies of the finished takes among `ids`, in this order.
     fn copies_of(&self, session: &Session, store: &TakeStore, ids: &[TakeId]) -> Vec<Copied> {
         let find = |id: &TakeId| {
             let (place, take) = session.takes().iter().enumerate().find(|(_, t)| t.id == *id)?;

@@ -1,5 +1,5 @@
-//! A request to compare takes and cut a comp: the takes and everything else that the
-//! result depends on, so that it needs no session.
+//! A request to compare takes and cut a comp: the takes and everything else that the result depends on, so
+//! that no session is needed.
 
 use crate::jobs::analyses::Analyses;
 use crate::view_model::selection::Selection;
@@ -12,7 +12,7 @@ use overbar_core::take::performance::Performance;
 use overbar_core::theory::form::Form;
 use std::sync::Arc;
 
-/// See the module.
+/// A self-contained request.
 #[derive(Debug, Clone)]
 pub struct CompareRequest {
     /// The takes.
@@ -23,9 +23,9 @@ pub struct CompareRequest {
     pub selection: Selection,
     /// The analysis settings.
     pub settings: Settings,
-    /// Search for the best comp.
+    /// Whether to search for the best comp.
     pub propose: bool,
-    /// Analyses made so far.
+    /// Cached analyses.
     pub made: Arc<Analyses>,
 }
 
@@ -36,7 +36,7 @@ pub struct Copied {
     pub id: TakeId,
     /// Its title.
     pub title: String,
-    /// What was played.
+    /// Its notes.
     pub notes: Arc<Performance>,
 }
 
@@ -52,7 +52,7 @@ impl CompareRequest {
         self.takes.iter().map(|take| self.made.of(&take.notes, &self.settings)).collect()
     }
 
-    /// The takes compared, by `analyses` of them.
+    /// Compares the takes, given their `analyses`.
     ///
     /// # Errors
     /// A sentence for the user.
@@ -85,8 +85,8 @@ impl CompareRequest {
             && self.propose == other.propose
     }
 
-    /// The form of the sheet: the tune's, or one of the columns' length from the bar in which the
-    /// first phrase starts.
+    /// The form of the sheet: the tune's form, or else one as long as a column, starting at the bar of the
+    /// first phrase.
     fn columns_form(&self, analyses: &[Arc<TakeAnalysis>]) -> Result<Form, String> {
         if let Some(form) = &self.form {
             return Ok(form.clone());

@@ -1,4 +1,4 @@
-//! Makes the view of a comp sheet.
+//! Builds the view of a comp sheet.
 
 use crate::jobs::comp::request::CompareRequest;
 use crate::view_model::comp_sheet::{CompSheet, EditView, SheetPhrase, SheetRow};

@@ -1,4 +1,4 @@
-//! A teacher's class: a page for each MIDI file of a folder, and an index of them.
+//! A teacher's class: a page for each MIDI file of a folder, and an index.
 
 use crate::jobs::files::documents::own_solos;
 use crate::jobs::files::own_sets::OwnSets;
@@ -22,7 +22,7 @@ pub struct Class {
     pub source: String,
     /// The folder to write to, as typed.
     pub into: String,
-    /// The form of their tune, if any.
+    /// The form of the tune, if any.
     pub form: Option<Form>,
     /// The analysis settings.
     pub settings: Settings,
@@ -30,16 +30,16 @@ pub struct Class {
     pub style: Style,
     /// The folder of the user's own set; empty for none.
     pub own_set: String,
-    /// The sets that were read.
+    /// The cached own set.
     pub sets: Arc<OwnSets>,
 }
 
 impl Class {
-    /// Writes the pages into a new folder. `working` reports progress and may stop it; `wrote` is told
-    /// of the index.
+    /// Writes the pages into a new folder. `working` reports progress and may cancel; `wrote` is called with
+    /// the index.
     ///
     /// # Errors
-    /// A sentence for the user: nothing was read, not all was, or it could not be written.
+    /// A sentence for the user: nothing or not everything could be read, or the pages could not be written.
     pub fn write(
         &self,
         working: impl Fn(String) -> Result<(), String> + Sync,

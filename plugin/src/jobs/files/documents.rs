@@ -1,4 +1,4 @@
-//! The contents of the files.
+//! The contents of exported files.
 
 use crate::command::export::FileKind;
 use crate::jobs::analyses::Analyses;
@@ -40,17 +40,17 @@ pub struct TakeDocument {
     pub form: Option<Form>,
     /// The analysis settings.
     pub settings: Settings,
-    /// Analyses made so far.
+    /// Cached analyses.
     pub analyses: Arc<Analyses>,
     /// The style of recorded solos to compare with.
     pub style: Style,
-    /// How it is written on a staff.
+    /// How it is notated.
     pub writing: WritingOptions,
     /// The user's own set to compare with.
     pub own: OwnSetRequest,
 }
 
-/// The user's own set, still to be read.
+/// The user's own set, not read yet.
 #[derive(Clone)]
 pub struct OwnSetRequest {
     /// Its folder, as typed; empty for none.
@@ -59,12 +59,12 @@ pub struct OwnSetRequest {
     pub sets: Arc<OwnSets>,
 }
 
-/// Files, and what could not be written as it was played, in sentences.
+/// Files, and sentences about what could not be notated as played.
 #[derive(Default)]
 pub struct Files {
     /// The files by their endings.
     pub files: Vec<File>,
-    /// What is said of them.
+    /// What could not be notated as played.
     pub not_written: Vec<String>,
 }
 
@@ -88,7 +88,7 @@ impl OwnSetRequest {
     }
 }
 
-/// The set as a page takes it.
+/// The set in the form that a page needs.
 pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'_> {
     match own {
         Ok(Some(set)) => OwnSolos::Read(&set.solos),
@@ -98,7 +98,7 @@ pub(super) fn own_solos(own: &Result<Option<Arc<OwnSet>>, String>) -> OwnSolos<'
 }
 
 impl Document {
-    /// The name without extension, and the files. `working` reports progress and may stop it.
+    /// The name without extension, and the files. `working` reports progress and may cancel.
     ///
     /// # Errors
     /// A sentence for the user.

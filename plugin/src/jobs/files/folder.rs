@@ -1,15 +1,14 @@
-//! Where files are written: the folder that the user typed, or a default one. No file is ever
-//! overwritten.
+//! The output folder: the typed one or the default. No file is ever overwritten.
 
 use overbar_files::output;
 use overbar_library::FOLDER_VARIABLE;
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
-/// At most this many files of one name get a number.
+/// At most this many files of one name are numbered.
 const MOST_ALIKE: u32 = 9_999;
 
-/// The default folder: `Overbar` in the user's documents, or in the home folder without those. `None`
+/// The default folder: `Overbar` in the user's documents folder or, without one, in the home folder. `None`
 /// for a user without a home folder.
 #[must_use]
 pub fn usual() -> Option<PathBuf> {
@@ -21,7 +20,7 @@ pub fn usual() -> Option<PathBuf> {
     Some(if documents.is_dir() { documents } else { home }.join("Overbar"))
 }
 
-/// An absolute path, as this system writes it.
+/// An example of an absolute path on this system.
 const EXAMPLE: &str = if cfg!(windows) { r"C:\Solos" } else { "/home/me/solos" };
 
 /// The typed text as an absolute path.
@@ -54,7 +53,7 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
     Ok(folder)
 }
 
-/// Creates a folder, with a number after its name if that exists.
+/// Creates a folder, numbered if the name is taken.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -75,7 +74,7 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
     Err(format!("{} has too many folders called “{name}”.", folder.display()))
 }
 
-/// Writes a new file, with a number after its name if that exists. It appears whole or not at all.
+/// Writes a new file, numbered if the name is taken. It appears complete or not at all.
 ///
 /// # Errors
 /// A sentence for the user.
@@ -89,7 +88,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn no_file_is_written_over() {
+    fn no_file_is_overwritten() {
         let folder = std::env::temp_dir().join(format!("overbar_out_{}", std::process::id()));
         let folder = of(folder.to_str().unwrap()).unwrap();
         let paths: Vec<PathBuf> = ["one", "two", "three"]
@@ -100,7 +99,7 @@ mod tests {
         assert_eq!(names, ["Slow.txt", "Slow (2).txt", "Slow (3).txt"]);
         let read: Vec<_> = paths.iter().map(|p| std::fs::read_to_string(p).unwrap()).collect();
         assert_eq!(read, ["one", "two", "three"]);
-        // A folder that cannot be: it is a file.
+        // It cannot be a folder: it is a file.
         let told = of(paths[0].to_str().unwrap()).unwrap_err();
         assert!(told.contains("Slow.txt"), "{told}");
         let told = write_new(&paths[0], "a", "txt", b"").unwrap_err();
@@ -109,7 +108,7 @@ mod tests {
     }
 
     #[test]
-    fn a_path_must_be_whole() {
+    fn a_path_must_be_absolute() {
         assert!(absolute("takes/one.mid").unwrap_err().contains("full path"));
         assert!(absolute("").unwrap_err().contains("Choose a file"));
         assert!(of("  ").unwrap().ends_with("data/out"), "tests keep out of a user's home");

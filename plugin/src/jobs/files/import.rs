@@ -1,4 +1,4 @@
-//! Standard MIDI Files as takes.
+//! Imports Standard MIDI Files as takes.
 
 use crate::jobs::files::folder;
 use overbar_core::settings::Settings;
@@ -7,14 +7,14 @@ use overbar_files::load::{self, LoadOptions, list, name, take};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-/// Files read at once at most, so that a slip of the hand does not fill the project.
+/// Files read at once at most, so that a slip does not fill the project.
 const MOST_FILES: usize = 200;
 
-/// Largest file in bytes: the longest take has some hundred thousand notes.
+/// Largest file in bytes: even the longest take has only some hundred thousand notes.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
 
-/// A take read from a file.
-pub struct Arrived {
+/// A take imported from a file.
+pub struct ImportedTake {
     /// The file's name without its extension.
     pub name: String,
     /// Its notes.
@@ -40,11 +40,11 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
     }
 }
 
-/// The files of all these sources, as typed, in this order, and what is wrong with the others, without
-/// a full stop.
+/// The files of all these typed sources, in this order, and what is wrong with the other sources, without a
+/// full stop.
 ///
 /// # Errors
-/// A sentence for the user: there are no files, or more at once than of one folder.
+/// A sentence for the user: there are no files, or more than `MOST_FILES`.
 pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), String> {
     let (mut all, mut wrong) = (Vec::new(), Vec::new());
     for source in sources {
@@ -64,7 +64,7 @@ pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), Stri
 ///
 /// # Errors
 /// The file's name and the reason.
-pub fn read(path: &Path, settings: Settings) -> Result<Arrived, String> {
+pub fn read(path: &Path, settings: Settings) -> Result<ImportedTake, String> {
     let named =
         |why: String| format!("{}: {why}", path.file_name().unwrap_or_default().to_string_lossy());
     if std::fs::metadata(path).is_ok_and(|found| found.len() > MOST_BYTES) {
@@ -72,5 +72,5 @@ pub fn read(path: &Path, settings: Settings) -> Result<Arrived, String> {
     }
     let options = LoadOptions { settings, ..LoadOptions::default() };
     let notes = load::read(path).and_then(|bytes| take(&bytes, &options)).map_err(named)?;
-    Ok(Arrived { name: name(path), notes })
+    Ok(ImportedTake { name: name(path), notes })
 }

@@ -9,7 +9,7 @@ pub mod own_sets;
 use crate::command::export::FileKind;
 pub(crate) use crate::jobs::files::class::Class;
 pub(crate) use crate::jobs::files::documents::{Document, OwnSetRequest, TakeDocument};
-use crate::jobs::files::import::Arrived;
+use crate::jobs::files::import::ImportedTake;
 use crate::runtime::guard::guard;
 use crate::runtime::job_thread::JobThread;
 use crate::runtime::lock::lock;
@@ -22,7 +22,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct FileJob {
     thread: JobThread,
@@ -34,7 +34,7 @@ pub struct FileJob {
 struct FileMailbox {
     progress: Mutex<FileProgress>,
     news: AtomicBool,
-    arrived: Mutex<Vec<Arrived>>,
+    arrived: Mutex<Vec<ImportedTake>>,
     /// The first file that the running job wrote.
     written: Mutex<Option<PathBuf>>,
     /// Jobs queued so far.
@@ -51,7 +51,7 @@ struct RunningJob<'a> {
 }
 
 impl RunningJob<'_> {
-    /// Reports what is being done.
+    /// Reports the current step.
     ///
     /// # Errors
     /// A sentence, if the job was cancelled.
@@ -63,7 +63,7 @@ impl RunningJob<'_> {
         Ok(())
     }
 
-    /// Writes a document into a folder; returns the files, and what could not be written as it was played.
+    /// Writes a document into a folder; returns the files, and what could not be notated as played.
     ///
     /// # Errors
     /// A sentence for the user.
@@ -84,7 +84,7 @@ impl RunningJob<'_> {
         Ok((written, content.not_written))
     }
 
-    /// Notes the file that the user can be shown.
+    /// Remembers the file to show to the user.
     fn wrote(&self, file: &Path) {
         lock(&self.mailbox.written).get_or_insert_with(|| file.to_owned());
     }
@@ -120,7 +120,7 @@ impl FileJob {
         lock(&self.mailbox.progress).clone()
     }
 
-    /// Writes documents; there is none of a take that is still being played.
+    /// Writes documents; takes that are still being played have none.
     pub(crate) fn export(&self, kind: FileKind, folder: &str, documents: Vec<Document>) {
         if documents.is_empty() {
             return self.mailbox.done(Err("Finish the take before exporting it.".to_owned()));
@@ -138,7 +138,7 @@ impl FileJob {
                     Err(why) => failed.push(why),
                 }
             }
-            came_of_it(&written, &told, &failed)
+            export_result(&written, &told, &failed)
         });
     }
 
@@ -149,7 +149,7 @@ impl FileJob {
         });
     }
 
-    /// Reads takes from files and from the MIDI files of folders.
+    /// Imports takes from files and from the MIDI files of folders.
     pub(crate) fn import(&self, sources: Vec<String>, settings: Settings) {
         self.work("reading".to_owned(), move |job| {
             let (files, mut left_out) = import::all_files(&sources)?;
@@ -186,7 +186,7 @@ impl FileJob {
         let number = mailbox.given.fetch_add(1, Relaxed) + 1;
         let given = self.thread.run(move || {
             let job = RunningJob { mailbox: &mailbox, number };
-            // A cancelled job that waited is not started.
+            // A job cancelled while waiting is not started.
             let begun = job.working(what);
             let result = guard(|| begun.and_then(|()| work(&job)));
             mailbox.done(
@@ -198,16 +198,16 @@ impl FileJob {
         }
     }
 
-    /// Cancels the running job after its current file, and those that wait.
+    /// Cancels the running job after its current file, and all waiting jobs.
     pub(crate) fn stop(&self) {
         self.mailbox.stopped.store(self.mailbox.given.load(Relaxed), Relaxed);
     }
 
-    /// Adds the takes that were read to the session, except known ones; returns whether there were any.
-    pub(crate) fn take_in(&self, session: &mut Session, store: &mut TakeStore) -> bool {
+    /// Adds the imported takes to the session, except known ones; returns whether there were any.
+    pub(crate) fn collect(&self, session: &mut Session, store: &mut TakeStore) -> bool {
         let arrived = core::mem::take(&mut *lock(&self.mailbox.arrived));
         let any = !arrived.is_empty();
-        for Arrived { name, notes } in arrived {
+        for ImportedTake { name, notes } in arrived {
             let same = |take: &overbar_core::take::Take| {
                 take.performance.soloist.notes() == notes.soloist.notes()
             };
@@ -219,8 +219,12 @@ impl FileJob {
     }
 }
 
-/// What became of an export, in sentences.
-fn came_of_it(written: &[PathBuf], told: &[String], failed: &[String]) -> Result<String, String> {
+/// The result of an export, in sentences.
+fn export_result(
+    written: &[PathBuf],
+    told: &[String],
+    failed: &[String],
+) -> Result<String, String> {
     let saved = written.split_first().map(|(first, more)| {
         let more = match more.len() {
             0 => String::new(),

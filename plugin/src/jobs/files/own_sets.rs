@@ -1,5 +1,5 @@
-//! Reads the user's own set: solos in the MIDI files of a folder. The files are read once, and again
-//! when one of them has changed.
+//! Reads the user's own set: solos in the MIDI files of a folder. The files are read once, and again when one
+//! of them has changed.
 
 use crate::jobs::files::{folder, import};
 use crate::runtime::lock::lock;
@@ -30,8 +30,8 @@ struct KnownSet {
 }
 
 impl OwnSets {
-    /// The set in the folder `typed`; `None` if that is empty. `reading` reports which file of how many
-    /// is read, from 1, and may stop it. For a thread that may wait for a disk.
+    /// The set in the folder `typed`; `None` if that is empty. `reading` reports the file number, from 1, and
+    /// the count, and may cancel. For a thread that may wait for a disk.
     ///
     /// # Errors
     /// A sentence for the user.

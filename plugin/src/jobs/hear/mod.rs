@@ -1,5 +1,4 @@
-//! Prepares what is to be heard on a thread of its own, hands it to the audio thread, and tells what
-//! is heard.
+//! Prepares Hear playback on a thread of its own, hands it to the audio thread, and reports its progress.
 
 mod source;
 
@@ -19,15 +18,15 @@ use overbar_core::time::metre_map::POSITION_TOLERANCE;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// A host that has not asked for audio for so long is not about to: a request that waited would
-/// sound when nobody expects it.
+/// If the host asks for no audio for this long, the request is withdrawn: it would sound when nobody expects
+/// it.
 const PATIENCE: Duration = Duration::from_secs(1);
 
 const NO_AUDIO: &str = "The host does not run this plugin while it is stopped, so nothing can be \
      heard. Let it process audio when stopped.";
 const NOTHING_THERE: &str = "Nothing was played there.";
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct HearJob {
     link: Arc<HearLink>,
@@ -39,29 +38,29 @@ pub struct HearJob {
 struct HearState {
     /// The number of the newest order.
     number: u64,
-    asked: Option<Asked>,
+    active: Option<ActiveRequest>,
     said: Option<&'static str>,
 }
 
 /// The newest request.
-struct Asked {
+struct ActiveRequest {
     request: HearRequest,
     grid: (Arc<Performance>, Settings),
-    /// When it was handed over, while the audio thread has not taken it.
+    /// When it was handed over, until the audio thread takes it.
     waits: Option<Instant>,
 }
 
 impl HearJob {
-    /// For the audio thread.
+    /// The audio thread's link.
     pub fn link(&self) -> &Arc<HearLink> {
         &self.link
     }
 
-    /// Plays `source`, which is called `request`, as soon as it is prepared.
+    /// Plays `source`, named by `request`, as soon as it is prepared.
     pub fn start(&self, request: HearRequest, source: HearSource) {
         let mut state = lock(&self.state);
         state.number += 1;
-        state.asked = Some(Asked { request, grid: source.grid(), waits: None });
+        state.active = Some(ActiveRequest { request, grid: source.grid(), waits: None });
         state.said = None;
         let number = state.number;
         let (link, mailbox) = (self.link.clone(), self.state.clone());
@@ -69,13 +68,13 @@ impl HearJob {
             let schedule = guard(|| source.schedule()).flatten();
             let mut state = lock(&mailbox);
             if state.number != number {
-                // Something else was asked for meanwhile.
+                // There is a newer request.
                 return;
             }
             match schedule {
                 Some(schedule) => {
-                    if let Some(asked) = &mut state.asked {
-                        asked.waits = Some(Instant::now());
+                    if let Some(active) = &mut state.active {
+                        active.waits = Some(Instant::now());
                     }
                     link.hand_over(number, Some(Player::new(schedule)));
                 }
@@ -90,48 +89,47 @@ impl HearJob {
         }
     }
 
-    /// Ends what is heard.
+    /// Stops playback.
     pub fn stop(&self) {
         lock(&self.state).end(&self.link);
     }
 
-    /// Takes back a request that the host leaves waiting, and frees what is done with. To be called now
-    /// and then.
+    /// Withdraws a request that the host leaves waiting, and frees finished orders. To be called regularly.
     pub fn watch(&self) {
         let mut state = lock(&self.state);
         let number = state.number;
-        let Some(asked) = &mut state.asked else { return };
+        let Some(active) = &mut state.active else { return };
         if self.link.ended() >= number {
-            state.asked = None;
+            state.active = None;
             self.link.free();
         } else if self.link.begun() >= number {
-            asked.waits = None;
-        } else if asked.waits.is_some_and(|since| since.elapsed() > PATIENCE) {
+            active.waits = None;
+        } else if active.waits.is_some_and(|since| since.elapsed() > PATIENCE) {
             self.link.withdraw();
-            state.asked = None;
+            state.active = None;
             state.said = Some(NO_AUDIO);
         }
     }
 
-    /// What is heard. `blocked`: the host plays.
+    /// The current state. `blocked` if the host is playing.
     pub fn view(&self, blocked: bool) -> HearView {
         let state = lock(&self.state);
-        let asked = state.asked.as_ref().filter(|_| self.link.ended() < state.number);
-        let playing = asked.map(|asked| {
+        let active = state.active.as_ref().filter(|_| self.link.ended() < state.number);
+        let playing = active.map(|active| {
             let is_begun = self.link.begun() >= state.number;
             let beat = self.link.playhead().filter(|_| is_begun);
-            let position = beat.map(|beat| position(beat, &asked.grid));
-            NowHeard { request: asked.request.clone(), beat, position }
+            let position = beat.map(|beat| position(beat, &active.grid));
+            NowHeard { request: active.request.clone(), beat, position }
         });
         HearView { playing, said: state.said.map(str::to_owned), blocked }
     }
 }
 
 impl HearState {
-    /// Ends what is heard or about to be.
+    /// Cancels what is playing or about to play.
     fn end(&mut self, link: &HearLink) {
         self.number += 1;
-        (self.asked, self.said) = (None, None);
+        (self.active, self.said) = (None, None);
         link.hand_over(self.number, None);
     }
 }

@@ -1,4 +1,4 @@
-//! Where the notes come from that are to be heard.
+//! Where the notes to play come from.
 
 use crate::jobs::comp::CompareJob;
 use crate::view_model::hear::HearWhat;
@@ -10,13 +10,13 @@ use overbar_core::take::performance::Performance;
 use overbar_core::theory::form::Form;
 use std::sync::Arc;
 
-/// Most notes that are copied of a take under way, because the session's lock is held meanwhile.
+/// Notes copied at most from the current take, because the session's lock is held meanwhile.
 const MOST_COPIED: usize = 4_096;
 
-/// Bars that are heard on each side of an edit.
+/// Bars played on each side of an edit.
 const BARS_BESIDE_EDIT: i64 = 2;
 
-/// Notes, and which of them are to be heard.
+/// Notes, and which of them to play.
 pub struct HearSource {
     take: Arc<Performance>,
     stretch: Stretch,
@@ -24,7 +24,7 @@ pub struct HearSource {
 }
 
 impl HearSource {
-    /// The notes of `what`; `None` where they are gone. `form` gives the form of a take's tune.
+    /// The notes of `what`; `None` if they are gone. `form` looks up the form of a take's tune.
     pub fn of(
         what: &HearWhat,
         session: &Session,
@@ -62,12 +62,12 @@ impl HearSource {
         Some(Self { take: Arc::new(part), stretch, settings })
     }
 
-    /// The schedule; `None` where nothing was played. Takes long for a long take.
+    /// The schedule; `None` if nothing was played there. Slow for a long take.
     pub fn schedule(&self) -> Option<Schedule> {
         Schedule::of(&self.take, self.stretch, &self.settings)
     }
 
-    /// What bar and felt beat of a position are found by.
+    /// The take and settings that give bar and felt beat of a position.
     pub fn grid(&self) -> (Arc<Performance>, Settings) {
         (self.take.clone(), self.settings)
     }

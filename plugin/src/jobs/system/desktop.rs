@@ -1,4 +1,4 @@
-//! The system's desktop: its programs and its folders. Tests put one of their own in its place.
+//! The operating system's desktop: its programs and folders. Tests supply their own.
 
 use crate::jobs::system::show;
 use etcetera::base_strategy::{BaseStrategy as _, Xdg};
@@ -6,10 +6,10 @@ use pollster::block_on;
 use rfd::AsyncFileDialog;
 use std::path::{Path, PathBuf};
 
-/// A bundle lies at most so many folders over its own file, and a package one over the bundle.
+/// A bundle is at most this many folders above its own file, and a package one above the bundle.
 const FOLDERS_UP: usize = 5;
 
-/// How MIDI files end, as systems that tell capitals apart have them.
+/// Extensions of MIDI files, for case-sensitive file systems.
 const ENDINGS: [&str; 4] = ["mid", "midi", "MID", "MIDI"];
 
 /// A file dialog.
@@ -17,16 +17,16 @@ const ENDINGS: [&str; 4] = ["mid", "midi", "MID", "MIDI"];
 pub struct Dialog {
     /// What it says at its top.
     pub title: &'static str,
-    /// For folders, else for MIDI files.
+    /// Whether it chooses folders; if not, MIDI files.
     pub folders: bool,
-    /// Where it begins; `None` where the system wants.
+    /// The folder it opens in; `None` leaves that to the system.
     pub from: Option<PathBuf>,
 }
 
-/// Told where there is no dialog.
+/// Shown if there is no dialog.
 const NO_DIALOG: &str = "No file dialog on this system: type the path instead.";
 
-/// What a desktop can do. Every call may take its time.
+/// The desktop's operations. Any of them may block.
 pub trait Desktop: Send + Sync {
     /// Opens a file with the program that the system has for it.
     ///
@@ -40,17 +40,17 @@ pub trait Desktop: Send + Sync {
     /// Why not, without a full stop.
     fn show(&self, file: &Path) -> Result<(), String>;
 
-    /// Lets the user choose; none if they change their mind.
+    /// Lets the user choose; empty if they cancel.
     ///
     /// # Errors
-    /// A sentence for the user, where there is no dialog.
+    /// A sentence for the user, if there is no dialog.
     fn choose(&self, dialog: &Dialog) -> Result<Vec<PathBuf>, String>;
 
-    /// The folders where the manual may be, the likeliest last.
+    /// Folders where the manual may be, the likeliest last.
     fn manuals(&self) -> Vec<PathBuf>;
 }
 
-/// The one of this system.
+/// The desktop of this system.
 pub struct SystemDesktop;
 
 impl Desktop for SystemDesktop {
@@ -73,7 +73,7 @@ impl Desktop for SystemDesktop {
         };
         match chosen {
             Some(chosen) => Ok(chosen.iter().map(|file| file.path().to_owned()).collect()),
-            // There, a dialog that was closed gives an empty list.
+            // On Linux, a closed dialog gives an empty list.
             None if cfg!(target_os = "linux") => Err(NO_DIALOG.to_owned()),
             None => Ok(Vec::new()),
         }
@@ -92,14 +92,14 @@ impl Desktop for SystemDesktop {
     }
 }
 
-/// The file that this code was loaded from: the plugin's own, or the program's.
+/// The file that this code was loaded from: the plugin or the program.
 #[cfg(unix)]
 fn own_file() -> Option<PathBuf> {
     use std::ffi::{CStr, OsStr};
     use std::os::unix::ffi::OsStrExt as _;
     let mut found = core::mem::MaybeUninit::<libc::Dl_info>::zeroed();
     let here: fn() -> Option<PathBuf> = own_file;
-    // SAFETY: any address may be asked for; all zeros is a valid answer, which is written over.
+    // SAFETY: any address is allowed; all zeros is a valid value, which is overwritten.
     let found = unsafe {
         libc::dladdr(here as *const libc::c_void, found.as_mut_ptr());
         found.assume_init()
@@ -107,12 +107,12 @@ fn own_file() -> Option<PathBuf> {
     if found.dli_fname.is_null() {
         return None;
     }
-    // SAFETY: the name ends with a zero and stays while this code is loaded.
+    // SAFETY: the name is zero-terminated and valid while this code is loaded.
     let name = unsafe { CStr::from_ptr(found.dli_fname) };
     std::fs::canonicalize(OsStr::from_bytes(name.to_bytes())).ok()
 }
 
-/// Elsewhere the installed manual is enough.
+/// On other systems the installed manual is enough.
 #[cfg(not(unix))]
 fn own_file() -> Option<PathBuf> {
     None
@@ -123,7 +123,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_manual_is_looked_for_beside_the_own_file_and_where_it_is_installed() {
+    fn the_manual_is_searched_beside_the_own_file_and_where_it_is_installed() {
         let own = std::env::current_exe().unwrap().canonicalize().unwrap();
         let folders = SystemDesktop.manuals();
         #[cfg(unix)]

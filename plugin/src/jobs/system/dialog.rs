@@ -1,4 +1,4 @@
-//! The file dialog: one at a time, on a thread of its own for as long as the user takes.
+//! The file dialog: one at a time, on a thread of its own until the user closes it.
 
 use crate::command::comp::CompareCommand;
 use crate::command::system::Choice;
@@ -13,7 +13,7 @@ use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 use std::thread::{Builder, JoinHandle};
 
-/// See the module.
+/// The dialog.
 #[derive(Default)]
 pub struct FileDialog {
     thread: Mutex<Option<JoinHandle<()>>>,
@@ -35,17 +35,17 @@ impl FileDialog {
         self.answer.open.load(Relaxed)
     }
 
-    /// Whether it was opened or closed since [`FileDialog::is_open`] was last asked.
+    /// Whether it was opened or closed since [`FileDialog::is_open`] was last called.
     pub fn has_news(&self) -> bool {
         self.answer.news.load(Relaxed)
     }
 
-    /// What is asked for with what was chosen.
+    /// The command for the chosen paths.
     pub fn command(&self) -> Option<CompareCommand> {
         lock(&self.answer.command).take()
     }
 
-    /// Opens it, unless one is open; `notices` takes what the user is to be told.
+    /// Opens it, unless one is open; `notices` collects messages for the user.
     pub fn open(
         &self,
         choice: Choice,
@@ -79,20 +79,20 @@ impl FileDialog {
 }
 
 impl Drop for FileDialog {
-    /// A host that takes the plugin away does not wait for the user. But Windows would take the code
-    /// away from under the dialog's thread.
+    /// A host that unloads the plugin does not wait for the user. Only on Windows must it wait: the code
+    /// would be unloaded while the dialog's thread runs it.
     fn drop(&mut self) {
         let thread = lock(&self.thread).take();
         if cfg!(windows)
             && let Some(thread) = thread
             && thread.join().is_err()
         {
-            // It panicked outside its guard, and the panic hook has told of it.
+            // It panicked outside its guard, and the panic hook has reported it.
         }
     }
 }
 
-/// What is held of it now, as typed.
+/// The path currently typed for this choice.
 fn typed(choice: Choice, held: &Selection) -> &str {
     match choice {
         Choice::Files | Choice::Folder => &held.source,
@@ -102,7 +102,7 @@ fn typed(choice: Choice, held: &Selection) -> &str {
     }
 }
 
-/// Shows the dialog, from the folder that was `typed` or else one that is there above it.
+/// Shows the dialog, starting in the typed folder or its nearest existing parent.
 fn chosen(
     choice: Choice,
     typed: &str,

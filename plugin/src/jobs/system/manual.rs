@@ -2,7 +2,7 @@
 
 use crate::jobs::system::desktop::Desktop;
 
-/// How its first page begins, so that no other program's is taken for it.
+/// The start of its first page, which tells it from another program's manual.
 const BEGINS: &str = "# The manual of Overbar";
 
 /// Opens the manual.

@@ -1,6 +1,5 @@
-//! What the system does for the panel: it lets the user choose files, shows them in their folder and
-//! opens the manual. Each call may take its time, so it is made on a thread of its own; what came of it
-//! waits here for the worker.
+//! Calls to the operating system for the panel: choosing files, showing them in their folder, opening the
+//! manual. Each call may block, so it runs on a thread of its own; the worker collects the results.
 
 pub mod desktop;
 mod dialog;
@@ -18,7 +17,7 @@ use std::sync::{Arc, Mutex};
 
 const ERROR: &str = "Something went wrong; your takes are safe.";
 
-/// See the module.
+/// The job.
 pub struct SystemJob {
     thread: JobThread,
     /// The file dialog.
@@ -39,7 +38,7 @@ impl Default for SystemJob {
 }
 
 impl SystemJob {
-    /// Begins what is asked for; a dialog begins with what the user has typed so far.
+    /// Starts a command; a dialog starts from what the user has typed.
     pub(crate) fn apply(&self, command: SystemCommand, held: &Selection) {
         match command {
             SystemCommand::Choose(choice) => {
@@ -54,18 +53,18 @@ impl SystemJob {
         }
     }
 
-    /// What the user is to be told since this was last asked.
+    /// Takes the messages for the user.
     pub fn notices(&self) -> Vec<String> {
         core::mem::take(&mut *lock(&self.notices))
     }
 
-    /// Puts another desktop in the system's place.
+    /// Replaces the system's desktop.
     #[cfg(feature = "faults")]
     pub fn replace(&self, desktop: Arc<dyn Desktop>) {
         *lock(&self.desktop) = desktop;
     }
 
-    /// Runs `work`, and tells the user why it failed if it does.
+    /// Runs `work`, and shows its error to the user if it fails.
     fn run(&self, work: impl FnOnce(&dyn Desktop) -> Result<(), String> + Send + 'static) {
         let (desktop, notices) = (lock(&self.desktop).clone(), self.notices.clone());
         let given = self.thread.run(move || {

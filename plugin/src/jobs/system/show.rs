@@ -1,9 +1,9 @@
-//! Shows a file in its folder, selected where the system's file manager can do that.
+//! Shows a file in its folder, selected if the system's file manager supports it.
 
 use std::path::Path;
 use std::process::{Command, Stdio};
 
-/// Shows it; where the file manager is not to be asked, its folder is opened instead.
+/// Shows the file, or only opens its folder if the file manager cannot be called.
 ///
 /// # Errors
 /// Why not, without a full stop.
@@ -11,7 +11,7 @@ pub fn in_folder(file: &Path) -> Result<(), String> {
     std::fs::metadata(file).map_err(|error| error.to_string())?;
     let mut command = selecting(file);
     command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
-    // Windows' file manager ends with 1 whether it has shown the file or not.
+    // Windows' file manager exits with 1 either way.
     if command.status().is_ok_and(|ended| ended.success() || cfg!(windows)) {
         return Ok(());
     }
@@ -30,12 +30,12 @@ fn selecting(file: &Path) -> Command {
 fn selecting(file: &Path) -> Command {
     use std::os::windows::process::CommandExt as _;
     let mut command = Command::new("explorer");
-    // The quotes have to stand after the comma.
+    // The quotes must come after the comma.
     command.raw_arg(format!("/select,\"{}\"", file.display()));
     command
 }
 
-/// Asks whichever file manager the desktop has; see the freedesktop.org File Manager Interface.
+/// Calls the desktop's file manager; see the freedesktop.org File Manager Interface.
 #[cfg(not(any(target_os = "macos", windows)))]
 fn selecting(file: &Path) -> Command {
     let mut command = Command::new("dbus-send");
@@ -47,7 +47,7 @@ fn selecting(file: &Path) -> Command {
     command
 }
 
-/// The file's address, without the commas that would end it.
+/// The file's URL, with its commas escaped: they would end it.
 #[cfg(not(any(target_os = "macos", windows)))]
 fn address(file: &Path) -> String {
     use std::fmt::Write as _;
@@ -69,7 +69,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_file_that_is_gone_is_told_of() {
+    fn a_missing_file_is_reported() {
         let gone = std::env::temp_dir().join("overbar_never_was.html");
         assert!(in_folder(&gone).is_err());
     }

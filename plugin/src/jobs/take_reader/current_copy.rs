@@ -1,33 +1,33 @@
-//! A copy of the take under way, for jobs. It is brought up to date in parts, so that the session's
-//! lock is never held long for it, and lent to one job at a time.
+//! A copy of the current take, for jobs. It is updated in parts, so that the session's lock is never held for
+//! long, and lent to one job at a time.
 
 use overbar_core::session::Session;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
 use std::sync::Arc;
 
-/// Notes that are copied under one hold of the session's lock.
+/// Notes copied under one hold of the session's lock.
 const COPIED_AT_ONCE: usize = 4_096;
 
-/// Room for as many more notes, so that it need not move under the session's lock.
+/// Spare capacity in notes, so that the copy is not reallocated under the session's lock.
 const ROOM: usize = 4_096;
 
-/// See the module.
+/// The copy, or what is known of it while it is lent.
 #[derive(Default)]
 pub struct CurrentCopy {
-    /// The take as far as it has been copied.
+    /// The part of the take that has been copied.
     copied: Option<(TakeId, Performance)>,
     is_lent: bool,
 }
 
-/// What is lent.
+/// A copy on loan to a job.
 pub struct Lent {
     of: TakeId,
-    /// The take under way, as it was when it was lent.
+    /// The current take, as of the loan.
     pub notes: Arc<Performance>,
 }
 
-/// What is given back, to be brought up to date.
+/// A copy handed back, to be updated.
 pub struct Returned(TakeId, Performance);
 
 impl CurrentCopy {
@@ -36,7 +36,7 @@ impl CurrentCopy {
         self.is_lent
     }
 
-    /// Lends it, unless a job has it or there is more to copy at the worker's next looks.
+    /// Lends it, unless a job has it or more has to be copied in later rounds of the worker.
     pub fn lend(&mut self, session: &mut Session) -> Option<Lent> {
         let of = session.current().filter(|_| !self.is_lent)?.id;
         let (_, mut copy) = self.copied.take().filter(|(id, _)| *id == of).unwrap_or_default();
@@ -48,20 +48,20 @@ impl CurrentCopy {
         None
     }
 
-    /// Takes it back; without it, the next copy is begun anew.
+    /// Takes it back; `None` means that the next copy starts from scratch.
     pub fn take_back(&mut self, returned: Option<Returned>) {
         self.is_lent = false;
         self.copied = returned.map(|Returned(of, copy)| (of, copy));
     }
 
-    /// Lets it go where no take is under way.
+    /// Drops the copy if no take is in progress.
     pub fn forget(&mut self) {
         self.copied = None;
     }
 }
 
 impl Lent {
-    /// Ends the loan: a copy with room, made by the job.
+    /// Ends the loan: the job makes a copy with spare capacity.
     pub fn give_back(&self) -> Returned {
         Returned(self.of, self.notes.copy_with_room(ROOM))
     }

@@ -1,4 +1,4 @@
-//! The details of the take that is shown.
+//! The details of the shown take.
 
 use super::current_copy::{CurrentCopy, Lent, Returned};
 use crate::jobs::analyses::Analyses;
@@ -12,26 +12,26 @@ use overbar_core::take::performance::Performance;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-/// The thread rests this many times as long as the details of a take under way took it.
+/// After making details of the current take, the thread rests this many times as long as that took.
 const REST: u32 = 4;
 
-/// The details as far as they have been made.
+/// The newest details.
 #[derive(Default)]
 pub struct Details {
-    /// What they are made of, or were last.
+    /// The current request, or the last one.
     asked: Option<DetailRequest>,
     /// They are being made.
     working: bool,
-    /// When they may be made anew for a take under way.
+    /// When the details of the current take may be made again.
     next: Option<Instant>,
     made: Option<Arc<TakeDetail>>,
 }
 
-/// What details are made of.
+/// Everything that details depend on.
 #[derive(Clone)]
 pub struct DetailRequest {
     id: TakeId,
-    /// The take; `None` while it is under way.
+    /// The take; `None` for the current take.
     over: Option<Arc<Performance>>,
     settings: Settings,
     about: About,
@@ -41,11 +41,11 @@ pub struct DetailRequest {
 pub enum Notes {
     /// Of a take that is over.
     Over(Arc<Performance>),
-    /// Of the one under way.
+    /// Of the current take.
     UnderWay(Lent),
 }
 
-/// What has been made.
+/// Finished details.
 pub struct Made {
     details: Option<Arc<TakeDetail>>,
     returned: Option<Returned>,
@@ -60,12 +60,12 @@ impl Notes {
 }
 
 impl DetailRequest {
-    /// Which take it is for.
+    /// The take it is for.
     pub fn id(&self) -> TakeId {
         self.id
     }
 
-    /// For the take that is shown, of which `about` tells what is known.
+    /// For the shown take; `about` looks up its metadata.
     pub fn of_shown(session: &Session, about: impl FnOnce(TakeId) -> About) -> Option<Self> {
         let shown = session.shown_take()?;
         let id = shown.id;
@@ -74,7 +74,7 @@ impl DetailRequest {
         Some(Self { id, over, settings: *session.settings(), about: about(id) })
     }
 
-    /// Makes them. Takes long for a long take.
+    /// Makes the details. Slow for a long take.
     pub fn make(&self, notes: &Notes, analyses: &Analyses) -> Made {
         let began = Instant::now();
         let details = guard(|| {
@@ -93,7 +93,7 @@ impl DetailRequest {
         Made { details, returned, took: began.elapsed() }
     }
 
-    /// The notes, where they are at hand; those of a take under way are copied in parts.
+    /// The notes, if they are available; those of the current take are copied in parts.
     pub fn notes(&self, copy: &mut CurrentCopy, session: &mut Session) -> Option<Notes> {
         match &self.over {
             Some(over) => {
@@ -104,7 +104,7 @@ impl DetailRequest {
         }
     }
 
-    /// Whether its details would be the same, but for what is new in a take under way.
+    /// Whether its details would be the same, but for new notes of the current take.
     fn is_same(&self, other: &Self) -> bool {
         let notes = match (&self.over, &other.over) {
             (Some(own), Some(others)) => Arc::ptr_eq(own, others),
@@ -115,13 +115,13 @@ impl DetailRequest {
 }
 
 impl Details {
-    /// Those of take `id`.
+    /// The details of take `id`.
     pub fn of(&self, id: TakeId) -> Option<Arc<TakeDetail>> {
         self.made.clone().filter(|details| details.id == id)
     }
 
-    /// Takes in what has been made.
-    pub fn take_in(&mut self, made: Made, copy: &mut CurrentCopy) {
+    /// Collects finished details.
+    pub fn collect(&mut self, made: Made, copy: &mut CurrentCopy) {
         self.working = false;
         self.next = Some(Instant::now() + made.took * REST);
         self.made = made.details.or_else(|| self.made.take());
@@ -130,15 +130,15 @@ impl Details {
         }
     }
 
-    /// Whether those of `request` are to be made now.
+    /// Whether the details of `request` are to be made now.
     pub fn are_due(&self, request: &DetailRequest) -> bool {
         let known = self.asked.as_ref().is_some_and(|asked| asked.is_same(request));
         let rests = || self.next.is_some_and(|next| Instant::now() < next);
         !self.working && !(known && (request.over.is_some() || rests()))
     }
 
-    /// They are being made as asked, where the job `is_given`.
-    pub fn asked(&mut self, request: DetailRequest, is_given: bool) {
-        (self.asked, self.working) = (Some(request), is_given);
+    /// Notes that the details are being made, if the job accepted the request.
+    pub fn asked(&mut self, request: DetailRequest, accepted: bool) {
+        (self.asked, self.working) = (Some(request), accepted);
     }
 }

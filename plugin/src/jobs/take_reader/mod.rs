@@ -1,6 +1,5 @@
-//! Analyses the takes that are looked at and those that a drill hears, and works out what corrections
-//! teach, on a thread of its own. The session's lock is held only while the notes that are new in a take
-//! under way are copied.
+//! Analyses the takes that are shown or that a drill needs, and learns from corrections, on a thread of its
+//! own. The session's lock is held only to copy new notes of the current take.
 
 mod current_copy;
 mod details;
@@ -21,7 +20,7 @@ use overbar_core::take::{Take, TakeId};
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-/// See the module.
+/// The job.
 #[derive(Default)]
 pub struct TakeReader {
     state: Mutex<ReaderState>,
@@ -31,21 +30,21 @@ pub struct TakeReader {
 
 #[derive(Default)]
 struct ReaderState {
-    /// The take that is over and is being analysed for the session.
+    /// The finished take that is being analysed for the session.
     reading: Option<Arc<Performance>>,
-    /// The take whose analysis met an error, or could not begin; it is left to the worker.
+    /// A take whose analysis failed or could not start; it is left to the worker.
     failed: Option<Arc<Performance>>,
     copy: CurrentCopy,
     details: Details,
-    /// It is being worked out what corrections teach.
+    /// Learning from corrections is in progress.
     learning: bool,
 }
 
-/// What corrections teach.
+/// The result of learning from corrections.
 struct Learnt {
     takes: CorrectedTakes,
     taught: Option<Taught>,
-    /// The copy of the take under way, where it was needed.
+    /// The copy of the current take, if it was needed.
     returned: Option<Option<Returned>>,
 }
 
@@ -53,29 +52,28 @@ struct Learnt {
 #[derive(Default)]
 struct ReaderMailbox {
     news: AtomicBool,
-    /// An analysis for the session; `None` in it after an error.
+    /// An analysis for the session; `None` inside after an error.
     analysis: Mutex<Option<Option<Arc<TakeAnalysis>>>>,
     details: Mutex<Option<Made>>,
     learnt: Mutex<Option<Learnt>>,
 }
 
 impl TakeReader {
-    /// Whether there are details that have not been seen.
+    /// Whether there are details that have not been collected.
     #[must_use]
     pub fn has_news(&self) -> bool {
         self.done.news.load(Relaxed)
     }
 
-    /// Whether the take that is shown, or one that the drill is to hear, is still to be analysed by
-    /// the thread: whoever asked for a snapshot or the drill now would have to do it there.
+    /// Whether the shown take, or one that the drill needs, still has to be analysed by the thread: a
+    /// snapshot or drill requested now would block on it.
     #[must_use]
     pub fn is_awaited(&self, session: &Session) -> bool {
         lock(&self.state).awaited(session).is_some()
     }
 
-    /// Gives `session` what has been analysed for it and has the next take analysed that it asks
-    /// for: the one that its drill is to hear, the one that is shown or, where its list is looked
-    /// at, any without figures. Whether there was something.
+    /// Gives `session` its finished analysis and starts on the next take it needs: the one for its drill, the
+    /// shown one or, if the list is open, any without figures. Returns whether there was one.
     pub fn read(&self, session: &mut Session, analyses: &Arc<Analyses>, list_wanted: bool) -> bool {
         let mut state = lock(&self.state);
         let analysed = lock(&self.done.analysis).take();
@@ -83,7 +81,7 @@ impl TakeReader {
             let reading = state.reading.take();
             match analysed {
                 Some(analysis) => drop(session.adopt(analysis)),
-                // The worker meets the same error when it analyses the take, and tells of it.
+                // The worker meets the same error when it analyses the take, and reports it.
                 None => state.failed = reading,
             }
         }
@@ -110,8 +108,8 @@ impl TakeReader {
         analysed.is_some()
     }
 
-    /// Gives `session` what its corrections teach, or has it worked out where they have changed.
-    /// Whether there was something.
+    /// Gives `session` what its corrections teach, and recomputes it after they have changed. Returns whether
+    /// there was anything.
     pub fn teach(&self, session: &mut Session) -> bool {
         let mut state = lock(&self.state);
         let learnt = lock(&self.done.learnt).take();
@@ -119,7 +117,7 @@ impl TakeReader {
             state.learning = false;
             if let Some(returned) = returned {
                 state.copy.take_back(returned);
-                // Details may wait for it.
+                // Details may be waiting for it.
                 self.done.news.store(true, Relaxed);
             }
             session.learn(&takes, taught)
@@ -131,7 +129,7 @@ impl TakeReader {
         let is_lent = session.current().is_some_and(is_corrected);
         let lent = if is_lent { state.copy.lend(session) } else { None };
         if is_lent && lent.is_none() {
-            // It is copied, or given back, at the worker's next looks.
+            // It is copied, or handed back, in later rounds of the worker.
             return is_new;
         }
         let (done, takes) = (self.done.clone(), session.corrected_takes());
@@ -148,8 +146,8 @@ impl TakeReader {
         is_new
     }
 
-    /// The details of the take that is shown, as they are by now; has them made where there are
-    /// none or older ones. `about` tells what is known of it.
+    /// The latest details of the shown take; starts making them if they are missing or out of date. `about`
+    /// looks up its metadata.
     pub fn details(
         &self,
         session: &mut Session,
@@ -159,7 +157,7 @@ impl TakeReader {
         let state = &mut *lock(&self.state);
         self.done.news.store(false, Relaxed);
         if let Some(made) = lock(&self.done.details).take() {
-            state.details.take_in(made, &mut state.copy);
+            state.details.collect(made, &mut state.copy);
         }
         let request = DetailRequest::of_shown(session, about)?;
         let id = request.id();
@@ -179,7 +177,7 @@ impl TakeReader {
                         state.copy.take_back(None);
                     }
                 }
-                // The rest is copied at the worker's next looks.
+                // The rest is copied in later rounds of the worker.
                 None => self.done.news.store(!state.copy.is_lent(), Relaxed),
             }
         }
@@ -188,7 +186,7 @@ impl TakeReader {
 }
 
 impl ReaderState {
-    /// The first take that `session` waits for.
+    /// The first take that `session` needs.
     fn awaited<'a>(&self, session: &'a Session) -> Option<&'a Arc<Performance>> {
         let awaited = [session.pending_take(), session.next_to_analyse(false)];
         awaited.into_iter().flatten().find(|take| !self.has_failed(take))
