@@ -1,4 +1,4 @@
-//! Tells the commands which system they are built for, as cargo names it.
+//! Passes the target triple to the commands.
 
 fn main() {
     let target = std::env::var("TARGET").unwrap_or_default();

@@ -1,5 +1,5 @@
-//! Overbar without a host: the same panel, with MIDI from the system's own ports, and its own tempo
-//! and metre. With `listen` before all options it hears sound instead. `--help` lists the options.
+//! Overbar without a host: the same panel, with MIDI from the system's ports, and its own tempo and metre.
+//! With `listen` as the first argument it transcribes audio instead. `--help` lists the options.
 
 use nice_plug::prelude::nice_export_standalone_with_args;
 use overbar::{Overbar, OverbarListen};

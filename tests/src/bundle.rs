@@ -1,4 +1,4 @@
-//! Where the built bundles are.
+//! Locations of the built bundles.
 
 use std::path::PathBuf;
 

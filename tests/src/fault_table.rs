@@ -1,6 +1,5 @@
-//! `tests/faults.md`: what hosts and players do wrong, what was tried, and what came of it. Each
-//! test of a fault holds its own row against the file, and writes it where `UPDATE_SNAPSHOTS` is
-//! set, as for the pictures.
+//! `tests/faults.md`: faults of hosts and players, how each was tested, and the result. Each fault's test
+//! compares its own row with the file, and writes it if `UPDATE_SNAPSHOTS` is set, as for the pictures.
 
 use std::fmt::Write as _;
 use std::path::PathBuf;
@@ -13,7 +12,7 @@ built plugin and the one linked into the tests, in which an allocation on the au
 *VST3* is the built plugin, and for what a well-bred host would never send the linked one.
 ";
 
-/// Faults by what they are of, in the order of the table.
+/// Faults by their source, in the order of the table.
 pub const SECTIONS: [(&str, &[&str]); 6] = [
     (
         "Transport",
@@ -98,7 +97,7 @@ fn path() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("faults.md")
 }
 
-/// Holds a fault's row against the table, or writes it there.
+/// Compares a fault's row with the table, or writes it there.
 ///
 /// # Panics
 /// If the table has no such fault, or another row for it.
@@ -116,9 +115,9 @@ pub fn row(fault: &str, tried: &str, result: &str) {
     }
 }
 
-/// Whether the table has the row of every fault, in order, and nothing else.
+/// Whether the table has a row for every fault, in order, and nothing else.
 #[must_use]
-pub fn is_whole() -> bool {
+pub fn is_complete() -> bool {
     let table = std::fs::read_to_string(path()).unwrap_or_default();
     let missing = SECTIONS.iter().flat_map(|(_, faults)| *faults);
     let all_there = missing.clone().all(|fault| table.lines().any(|line| is_of(line, fault)));
@@ -129,7 +128,7 @@ fn is_of(line: &str, fault: &str) -> bool {
     line.strip_prefix("| ").and_then(|rest| rest.split(" | ").next()) == Some(fault)
 }
 
-/// The table with `row` for `fault`, and the rows that `table` has for the others.
+/// The table with `row` for `fault`, and the existing rows of `table` for the others.
 fn with_row(table: &str, fault: &str, row: &str) -> String {
     let mut text = HEAD.to_owned();
     for (section, faults) in SECTIONS {

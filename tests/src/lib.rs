@@ -1,5 +1,5 @@
-//! What the tests of the built plugin, the demo and the benchmarks share: songs, hosts to play
-//! them in, and where the bundles are.
+//! Shared by the tests of the built plugin, the demo and the benchmarks: songs, hosts to play them in, and
+//! the locations of the bundles.
 
 pub mod bundle;
 pub mod fault_table;

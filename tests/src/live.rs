@@ -1,22 +1,22 @@
-//! What a plugin heard of a song that a host played to it.
+//! A plugin's takes of a song that a host played to it.
 
 use crate::host::{Host, Player};
 use crate::song::Song;
 use overbar_core::take::performance::Performance;
 
-/// Samples a second, unless a test says otherwise.
+/// Samples per second, unless a test uses another rate.
 pub const RATE: f64 = 48_000.0;
 
 /// Longest block announced to a plugin.
 pub const LONGEST_BLOCK: usize = 4_096;
 
-/// Beats a host rolls before a song and after it.
+/// Beats that a host plays before and after a song.
 const AROUND: f64 = 2.0;
 
-/// Plays `song` once, from a little before its first beat, in blocks of these sizes.
+/// Plays `song` once, from a little before its first beat, in blocks of the given sizes.
 ///
 /// # Panics
-/// If the plugin does not take it.
+/// If the plugin refuses it.
 pub fn play(host: &mut dyn Host, song: &Song, sizes: &mut dyn Iterator<Item = usize>) {
     if !host.is_active() {
         host.activate(RATE, LONGEST_BLOCK).expect("the plugin is ready to play");

@@ -9,7 +9,7 @@ use overbar::panel::view::View;
 use overbar_raster::Raster;
 use std::path::Path;
 
-/// The panel, over the whole of the window: a test's window has a margin, a plugin's has none.
+/// The panel over the whole window: a test's window has a margin, a plugin's has none.
 pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action> {
     let window = ui.ctx().content_rect();
     let mut whole = ui.new_child(UiBuilder::new().max_rect(window));
@@ -17,7 +17,7 @@ pub fn fill(ui: &mut egui::Ui, view: &View<'_>, state: &mut PanelState) -> Vec<A
     panel::show(&mut whole, view, state)
 }
 
-/// Saves a picture of the panel, `size` points large, at `scale` pixels a point.
+/// Saves a picture of the panel, `size` points large, at `scale` pixels per point.
 ///
 /// # Errors
 /// Why it could not be drawn or written.

@@ -1,5 +1,5 @@
-//! An invented practice session: one soloist, three takes over a 16-bar tune in B flat at 138
-//! quarters a minute, with the timing of a person.
+//! An invented practice session: one soloist, three takes over a 16-bar tune in B flat at 138 BPM, with human
+//! timing.
 
 use crate::song::{Song, SongNote};
 use fastrand::Rng;
@@ -11,8 +11,8 @@ pub const TEMPO: f64 = 138.0;
 /// Bars of the tune.
 pub const FORM: u32 = 16;
 
-/// Timing of the invented soloist. Beat-upbeat ratio, delay and its spread are near those of
-/// recorded soloists at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), a little tidier.
+/// Timing of the invented soloist. Beat-upbeat ratio, lag and spread are close to those of recorded soloists
+/// at this tempo (Weimar Jazz Database: 1.25, 40 ms, 21 ms), a little tighter.
 const SWING: f64 = 1.25;
 const LAG_MS: f64 = 25.0;
 const SPREAD_MS: f64 = 14.0;
@@ -23,12 +23,12 @@ pub struct Take {
     pub name: &'static str,
     /// How the soloist plays in it.
     pub story: &'static str,
-    /// What is played: two times through the form.
+    /// Twice through the form.
     pub song: Song,
 }
 
-/// An idea of the soloist: where in the bar it begins, in beats, how many eighths it has, and
-/// how many beats of rest it leaves at least.
+/// A phrase idea: where in the bar it begins, in beats, its number of eighths, and the minimum rest after it
+/// in beats.
 type Idea = (f64, u32, f64);
 
 /// The three takes.
@@ -64,7 +64,7 @@ pub fn takes() -> [Take; 3] {
     ]
 }
 
-/// Two times through the form with these ideas, over and over.
+/// Plays these ideas in rotation, twice through the form.
 fn play(ideas: &[Idea], seed: u64) -> Song {
     let mut random = Rng::with_seed(seed);
     let timing = Timing { off_beat_lag: LAG_MS, ..Timing::simple(LAG_MS, SPREAD_MS, SWING) };
@@ -92,7 +92,7 @@ fn play(ideas: &[Idea], seed: u64) -> Song {
     song
 }
 
-/// A key has to be let go before it is struck again.
+/// A key must be released before it is struck again.
 fn release_repeated_keys(song: &mut Song) {
     for next in 1..song.notes.len() {
         let struck = song.notes[next];
@@ -103,7 +103,7 @@ fn release_repeated_keys(song: &mut Song) {
     }
 }
 
-/// An eighth meant for `place`, as a person plays it.
+/// An eighth at `place`, with human timing.
 fn note(place: f64, degree: i32, last: bool, hand: &mut Hand, random: &mut Rng) -> SongNote {
     let intent = Intent { place, swings: place.fract() != 0.0, accent: false };
     let on = hand.strike(intent, TEMPO, random).max(0.0);

@@ -1,5 +1,5 @@
-//! An invented rehearsal without a click: the host rolls at a tempo that means nothing, the band speeds up
-//! and slows down, and a foot taps the beat.
+//! An invented rehearsal without a click: the host plays at an unrelated tempo, the band speeds up and slows
+//! down, and a foot taps the beat.
 
 use crate::host::{Host, parameter_number};
 use crate::song::{Song, SongNote};
@@ -23,24 +23,23 @@ pub const HOST_TEMPO: f64 = 120.0;
 /// Seconds from the start of the song to beat one.
 const BEFORE: f64 = 4.0;
 
-/// How far the band's tempo strays, as a share, and over how many beats it goes up and down.
+/// Relative deviation of the band's tempo, and the number of beats over which it goes up and down.
 const STRAYS: f64 = 0.05;
 const OVER: f64 = 48.0;
 
-/// A tap's scatter: 12 ms or 3 % of a beat (Repp 2005 has 3 to 5 % for people who tap along).
+/// The scatter of taps: 12 ms or 3 % of a beat (Repp 2005 has 3 to 5 % for people who tap along).
 const SCATTER: (f64, f64) = (0.012, 0.03);
 
-/// A song as a band without a click plays it.
+/// A song as played by a band without a click.
 pub struct Rehearsal {
-    /// What is played, and the pedal, on the host's grid.
+    /// The song and the pedal, on the host's grid.
     pub song: Song,
-    /// When each beat was, from four before beat one on, in seconds of the song.
+    /// The time of each beat, from four before beat one, in seconds of the song.
     beats: Vec<f64>,
 }
 
 impl Rehearsal {
-    /// `song` at the band's tempo, tapped on every beat up to its end but for those in `silent`, by a
-    /// person's foot.
+    /// `song` at the band's tempo, with a foot tapping every beat to the end except those in `silent`.
     #[must_use]
     pub fn of(song: &Song, silent: &Range<i32>, seed: u64) -> Self {
         let tempo = song.tempo.first().map_or(HOST_TEMPO, |(_, tempo)| *tempo);
@@ -76,7 +75,7 @@ impl Rehearsal {
         rehearsal
     }
 
-    /// When a beat was, in seconds of the song.
+    /// The time of a beat, in seconds of the song.
     #[must_use]
     pub fn second_of(&self, beat: f64) -> f64 {
         let place = (beat + 4.0).clamp(0.0, (self.beats.len() - 2) as f64);
@@ -85,7 +84,7 @@ impl Rehearsal {
         one + (beat + 4.0 - index as f64) * (next - one)
     }
 
-    /// The take on the beats that the band played.
+    /// The take on the band's true beats.
     #[must_use]
     pub fn on_true_beats(&self, heard: &Performance) -> Performance {
         let mut take = heard.clone();
@@ -101,7 +100,7 @@ impl Rehearsal {
         take
     }
 
-    /// How far the take's clock is ahead of the song.
+    /// Offset of the take's clock from the song's.
     #[must_use]
     pub fn clock(&self, on_host: &Performance) -> SecondSpan {
         let note = on_host.soloist.notes().first();
@@ -110,17 +109,17 @@ impl Rehearsal {
     }
 }
 
-/// By Box and Muller.
+/// Box–Muller transform.
 fn normal(dice: &mut Rng) -> f64 {
     let radius = (-2.0 * (1.0 - dice.f64()).ln()).sqrt();
     radius * (std::f64::consts::TAU * dice.f64()).cos()
 }
 
-/// Has the beat come from taps on [`PEDAL`].
+/// Sets the beat source to taps on [`PEDAL`].
 ///
 /// # Panics
 /// If the plugin has no such parameters.
-pub fn take_taps(host: &mut dyn Host) {
+pub fn use_taps(host: &mut dyn Host) {
     let note = f64::from(PEDAL + 1) / 128.0;
     for (id, fraction) in [("beat_source", 0.5), ("tap_note", note)] {
         let number = parameter_number(id);
@@ -130,8 +129,8 @@ pub fn take_taps(host: &mut dyn Host) {
     }
 }
 
-/// How many phrases start in the same kind of position in both takes of the same notes, and how many
-/// there are. What both have is compared: phrases are told apart by the notes alone.
+/// The number of phrases that start in the same class in two takes of the same notes, and the number
+/// compared. Only phrases in both are compared: phrases are segmented by the notes alone.
 #[must_use]
 pub fn alike(one: &Performance, other: &Performance) -> (usize, usize) {
     let starts = |take: &Performance| {

@@ -1,11 +1,11 @@
-//! Songs as Standard MIDI Files and back, so that the same notes can go through a host and
-//! through a file. Read independently of the product's own reader.
+//! Songs as Standard MIDI Files and back, so that the same notes can go through a host and through a file.
+//! Parsed independently of the product's own reader.
 
 use crate::song::{Song, SongNote};
 use midly::{MetaMessage, MidiMessage, Smf, Timing, TrackEventKind};
 use overbar_testkit::midi::{Track, with_division};
 
-/// Ticks in a quarter of the files written here.
+/// Ticks per quarter in the files written here.
 const RESOLUTION: u16 = 960;
 
 /// The song as a file of type 0. Beats before 0 are not written.
@@ -26,10 +26,10 @@ pub fn write(song: &Song) -> Vec<u8> {
     with_division(0, RESOLUTION, &[track])
 }
 
-/// A monophonic file of one track as a song.
+/// A song from a monophonic file with one track.
 ///
 /// # Panics
-/// If the bytes are no such file: they come from [`write()`] or from a data set.
+/// If the bytes are not such a file: they come from [`write()`] or from a data set.
 #[must_use]
 pub fn read(bytes: &[u8]) -> Song {
     let smf = Smf::parse(bytes).expect("a MIDI file");

@@ -1,5 +1,5 @@
-//! A long rehearsal, as fast as the machine goes: takes, loops, locates, a save each minute. What
-//! was heard is held against a fresh analysis, and memory against the notes.
+//! A long rehearsal, as fast as the machine allows: takes, loops, locates, a save each minute. The takes are
+//! compared with a fresh analysis, and memory with the number of notes.
 
 use crate::host::{ClapRig, Host, Player, parameter_number};
 use crate::live;
@@ -15,10 +15,10 @@ use std::time::{Duration, Instant};
 
 const TEMPO: f64 = 150.0;
 const BLOCK: usize = 512;
-/// Beats of a round: four minutes.
+/// Beats in a round: four minutes.
 const ROUND: f64 = 4.0 * TEMPO;
 
-/// What came of it.
+/// The result.
 #[derive(Debug)]
 pub struct Soaked {
     /// Notes played.
@@ -27,25 +27,25 @@ pub struct Soaked {
     pub kept: usize,
     /// Takes in it.
     pub takes: usize,
-    /// Events that were lost.
+    /// Events that were dropped.
     pub dropped: u64,
     /// Saves.
     pub saves: u32,
-    /// The longest of them.
+    /// The longest save.
     pub longest_save: Duration,
-    /// Bytes of the last saved state.
+    /// Size of the last saved state, in bytes.
     pub state: usize,
-    /// The most that the process held in memory after a save, beyond what it did before the plugin
-    /// was opened, in bytes.
+    /// The most memory that the process used after a save, on top of what it used before the plugin was
+    /// opened, in bytes.
     pub memory_at_most: Option<u64>,
     /// The longest call of `process`, in this thread's time slices.
     pub longest_block: Duration,
-    /// Takes whose figures differ from those of a fresh analysis of the same notes.
+    /// Takes whose figures differ from a fresh analysis of the same notes.
     pub different: usize,
-    /// Memory in use after each half hour, in bytes, with the notes until then; empty where the
-    /// system does not tell.
+    /// Memory in use after each half hour, in bytes, with the number of notes until then; empty if the system
+    /// does not report it.
     pub memory: Vec<(usize, u64)>,
-    /// How much more is in use after half an hour without a note at the end.
+    /// Growth of memory during half an hour without a note at the end.
     pub idle_growth: i64,
 }
 
@@ -55,11 +55,11 @@ struct Rehearsal {
     random: Rng,
     samples: i64,
     soaked: Soaked,
-    /// Memory before the plugin was opened.
+    /// Memory in use before the plugin was opened.
     before: Option<u64>,
 }
 
-/// Plays for so many hours of the song's time.
+/// Plays for `hours` of song time.
 ///
 /// # Panics
 /// If the plugin cannot be opened.
@@ -69,7 +69,7 @@ pub fn soak(hours: f64) -> Soaked {
     let mut host = ClapRig::linked().expect("the linked plugin");
     let shared = last_made_here().expect("the plugin shares something");
     host.activate(live::RATE, BLOCK).expect("the plugin is ready to play");
-    // A loop here plays the same in each round, as nobody does: each is to be a take all the same.
+    // Unlike a person, a loop here plays the same in each round; each round must still become a take.
     host.set_parameter(parameter_number("playback"), 1.0);
     let soaked = Soaked {
         notes: 0,
@@ -105,7 +105,7 @@ pub fn soak(hours: f64) -> Soaked {
 const HALF_HOUR: i64 = 1_800 * live::RATE as i64;
 
 impl Rehearsal {
-    /// Four minutes of lines with rests between them, of so many notes a second.
+    /// Four minutes of lines with rests between them, `density` notes per second.
     fn song(&mut self, density: u32) -> Song {
         let step = TEMPO / 60.0 / f64::from(density);
         let mut song = Song::steady(TEMPO, 4, 4);
@@ -147,7 +147,7 @@ impl Rehearsal {
         self.process(&stopped);
     }
 
-    /// Rolls, loops and saves without a note.
+    /// Plays, loops and saves without a note.
     fn idle(&mut self, samples: i64) {
         self.save();
         let before = memory();
@@ -201,14 +201,14 @@ impl Rehearsal {
     }
 }
 
-/// Memory that this process has in use, in bytes.
+/// Memory in use by this process, in bytes.
 fn memory() -> Option<u64> {
     let pages = std::fs::read_to_string("/proc/self/statm").ok()?;
     Some(pages.split_whitespace().nth(1)?.parse::<u64>().ok()? * 4_096)
 }
 
 impl Soaked {
-    /// Bytes a note between the first half hour and the end.
+    /// Bytes per note between the first half hour and the end.
     #[must_use]
     pub fn bytes_a_note(&self) -> Option<f64> {
         let (first, last) = (self.memory.first()?, self.memory.last()?);

@@ -1,13 +1,13 @@
-//! Songs to play at a plugin: notes in beats, and the tempo and metre changes under them.
+//! Songs to play to a plugin: notes in beats, and the tempo and metre changes under them.
 //!
-//! A beat is a quarter note. Beat 0 is second 0, whatever the tempo map does before it.
+//! A beat is a quarter note. Beat 0 is at second 0, whatever the tempo map before it.
 
 /// A note of a song.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SongNote {
-    /// Where it begins, in beats.
+    /// Its start, in beats.
     pub on: f64,
-    /// Where it ends, in beats.
+    /// Its end, in beats.
     pub off: f64,
     /// MIDI key, 0 to 127.
     pub key: u8,
@@ -20,10 +20,10 @@ pub struct SongNote {
 /// Notes over a tempo and metre map.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Song {
-    /// Tempo changes as (beat, beats a minute), in order. The first also holds before its beat.
+    /// Tempo changes as (beat, BPM), in order. The first also applies before its beat.
     pub tempo: Vec<(f64, f64)>,
-    /// Metre changes as (beat, upper figure, lower figure), in order; each begins a bar. The
-    /// first also holds before its beat.
+    /// Metre changes as (beat, upper figure, lower figure), in order; each begins a bar. The first also
+    /// applies before its beat.
     pub metres: Vec<(f64, i32, i32)>,
     /// The notes, in any order.
     pub notes: Vec<SongNote>,
@@ -43,7 +43,7 @@ impl Song {
         self
     }
 
-    /// Whether both maps are ones a host could hold: not empty, in order, and positive.
+    /// Whether both maps are valid in a host: not empty, in order, and positive.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         !self.tempo.is_empty()
@@ -55,8 +55,8 @@ impl Song {
             && self.notes.iter().all(|n| n.on.is_finite() && n.off >= n.on)
     }
 
-    /// The bar that holds `beat`: where it begins, and its number from 0 at beat 0 of a song
-    /// whose first metre begins there. A metre change in mid-bar cuts that bar short.
+    /// The bar that contains `beat`: its start, and its number, counted from 0 at beat 0 of a song whose
+    /// first metre begins there. A metre change in mid-bar cuts that bar short.
     #[must_use]
     pub fn bar_at(&self, beat: f64) -> (f64, i32) {
         let after = self.metres.partition_point(|m| m.0 <= beat).max(1);
@@ -69,7 +69,7 @@ impl Song {
         (metre.0 + bars * bar_length(metre), number + bars as i32)
     }
 
-    /// The song's tempo map as a line that can be read both ways.
+    /// The song's tempo map as a function invertible in both directions.
     #[must_use]
     pub fn tempo_line(&self) -> TempoLine {
         let mut knots: Vec<Knot> = Vec::with_capacity(self.tempo.len());
@@ -90,7 +90,7 @@ fn bar_length((_, upper, lower): (f64, i32, i32)) -> f64 {
     f64::from(upper) * 4.0 / f64::from(lower)
 }
 
-/// A point from which a tempo holds.
+/// A point where a tempo begins.
 #[derive(Debug, Clone, Copy, PartialEq)]
 struct Knot {
     beat: f64,
@@ -104,21 +104,21 @@ impl Knot {
     }
 }
 
-/// Beats to seconds and back, as straight pieces between tempo changes.
+/// Beats to seconds and back, piecewise linear between tempo changes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TempoLine {
     knots: Vec<Knot>,
 }
 
 impl TempoLine {
-    /// When the song is at `beat`, in seconds from beat 0.
+    /// The time of `beat`, in seconds from beat 0.
     #[must_use]
     pub fn seconds(&self, beat: f64) -> f64 {
         let after = self.knots.partition_point(|knot| knot.beat <= beat).max(1);
         self.knots[after - 1].seconds(beat)
     }
 
-    /// Where the song is at `second`, in beats.
+    /// The position at `second`, in beats.
     #[must_use]
     pub fn beat(&self, second: f64) -> f64 {
         let after = self.knots.partition_point(|knot| knot.second <= second).max(1);
@@ -150,7 +150,7 @@ mod tests {
     }
 
     #[test]
-    fn the_tempo_line_reads_both_ways_and_has_its_origin_at_beat_0() {
+    fn the_tempo_line_is_invertible_with_its_origin_at_beat_0() {
         let mut song = Song::steady(60.0, 4, 4);
         song.tempo = vec![(-2.0, 60.0), (4.0, 120.0), (6.0, 30.0)];
         let line = song.tempo_line();

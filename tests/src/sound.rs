@@ -1,4 +1,4 @@
-//! A song as sound, and a host that plays it to the plugin that listens.
+//! A song as audio, and a host that plays it to the listening plugin.
 
 use crate::host::{Block, Host, Player};
 use crate::live;
@@ -7,13 +7,13 @@ use overbar_core::take::performance::Performance;
 use overbar_testkit::tones::{Tone, Wave, sound, tone};
 use std::time::Duration;
 
-/// Each note is tongued: it ends so many seconds before the next begins.
+/// Each note is tongued: it ends this long before the next begins, in seconds.
 const TONGUE: f64 = 0.025;
 
-/// How much faster than it was played sound is handed to a plugin: the worker keeps up with more.
+/// How much faster than real time audio is passed to a plugin: the worker can handle more.
 const FASTER: f64 = 8.0;
 
-/// Longer than the worker waits for sound that does not come.
+/// Longer than the worker waits for missing audio.
 const REST: Duration = Duration::from_millis(700);
 
 /// How a host plays a song.
@@ -25,7 +25,7 @@ pub struct Pass {
     pub recording: bool,
 }
 
-/// A song of one voice as mono sound at [`live::RATE`], which begins so many beats before it.
+/// A monophonic song as mono audio at [`live::RATE`], starting `before` beats ahead of it.
 fn render(song: &Song, before: f64) -> Vec<f32> {
     let line = song.tempo_line();
     let start = line.seconds(-before);
@@ -40,10 +40,10 @@ fn render(song: &Song, before: f64) -> Vec<f32> {
     sound(&tones, Wave::Saw, end, live::RATE as u32)
 }
 
-/// Plays a song as sound, some times faster than it is; the takes that were heard.
+/// Plays a song as audio, faster than real time; returns the resulting takes.
 ///
 /// # Panics
-/// If the plugin does not take it.
+/// If the plugin refuses it.
 pub fn play(host: &mut dyn Host, song: &Song, frames: usize, pass: Pass) -> Vec<Performance> {
     if !host.is_active() {
         host.activate(live::RATE, frames).expect("the plugin is ready to play");

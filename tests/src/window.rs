@@ -1,4 +1,4 @@
-//! A plain X11 window, for a plugin's editor to be embedded in.
+//! A plain X11 window for embedding a plugin's editor.
 
 use overbar_testkit::skipped;
 use std::process::{Command, Stdio};
@@ -11,11 +11,11 @@ use x11rb::protocol::xproto::{
 use x11rb::rust_connection::RustConnection;
 use x11rb::wrapper::ConnectionExt as _;
 
-/// Starts a display that only this process uses, and points the process at it; whether there is one.
-/// To be called before the process has a second thread that reads the environment.
+/// Starts a display for this process only, and points the process at it; returns whether there is one. To be
+/// called before the process has a second thread that reads the environment.
 ///
-/// It ends by itself with its last client. To end it from here is too soon: graphics drivers keep a
-/// connection until the process is over, and end the process when that breaks.
+/// It ends by itself with its last client. Ending it from here would be too early: graphics drivers keep a
+/// connection until the process exits, and kill the process if it breaks.
 #[must_use]
 pub fn own_display(what_for: &str) -> bool {
     let number = format!(":{}", 90 + std::process::id() % 400);
@@ -28,12 +28,12 @@ pub fn own_display(what_for: &str) -> bool {
         return false;
     }
     std::thread::sleep(Duration::from_millis(1_500));
-    // SAFETY: by the contract above nothing reads the environment meanwhile.
+    // SAFETY: by the contract above no other thread reads the environment meanwhile.
     unsafe { std::env::set_var("DISPLAY", number) };
     true
 }
 
-/// A window on the display; it goes with its connection.
+/// A window on the display; it is closed with its connection.
 pub struct HostWindow {
     connection: RustConnection,
     id: u32,
@@ -90,14 +90,13 @@ impl HostWindow {
         Ok(Self { connection, id, delete })
     }
 
-    /// Its number on the display.
+    /// Its X11 id.
     #[must_use]
     pub fn id(&self) -> u32 {
         self.id
     }
 
-    /// What happened to it since last time: its new size, if that changed, and whether the user
-    /// closed it.
+    /// Events since the last call: its new size, if that changed, and whether the user closed it.
     ///
     /// # Errors
     /// If the display went away.
@@ -117,10 +116,10 @@ impl HostWindow {
         Ok((size, false))
     }
 
-    /// What is seen in its top left corner: red, green and blue of each pixel, row by row.
+    /// The pixels of its top left corner: red, green and blue, row by row.
     ///
     /// # Errors
-    /// If the display went away, or shows colours in another way than as 8 bits of each.
+    /// If the display went away, or its format is not 8 bits per channel.
     pub fn picture(&self, width: u16, height: u16) -> Result<Vec<u8>, Failed> {
         let format = ImageFormat::Z_PIXMAP;
         let seen = self.connection.get_image(format, self.id, 0, 0, width, height, !0)?.reply()?;
@@ -130,7 +129,7 @@ impl HostWindow {
         Ok(seen.data.chunks_exact(4).flat_map(|pixel| [pixel[2], pixel[1], pixel[0]]).collect())
     }
 
-    /// Lets the display draw for a while.
+    /// Gives the display some time to draw.
     ///
     /// # Errors
     /// If the display went away.

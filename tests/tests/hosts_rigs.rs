@@ -212,7 +212,7 @@ fn each_host_knows_what_it_cannot_say() {
     for (block, in_vst3) in
         [(plain, true), (recording, false), (Block::empty(64), false), (choked, false)]
     {
-        assert!(clap.can_say(&block));
-        assert_eq!(vst3.can_say(&block), in_vst3, "{block:?}");
+        assert!(clap.can_represent(&block));
+        assert_eq!(vst3.can_represent(&block), in_vst3, "{block:?}");
     }
 }

@@ -240,7 +240,7 @@ fn without_a_transport_notes_are_passed_on_and_nothing_is_counted() {
         let mut on =
             Block::empty(512).with(5, EventKind::NoteOn { key: 60, channel: 0, velocity: 0.7 });
         on.transport = None;
-        if !host.can_say(&on) {
+        if !host.can_represent(&on) {
             on.transport = Some(HostTransport::default());
         }
         let heard = host.process(&on);

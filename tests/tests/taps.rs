@@ -264,7 +264,7 @@ fn a_rehearsal_without_a_click() {
     for (number, take) in practice::takes().iter().enumerate() {
         let mut host = ClapRig::linked().unwrap();
         host.activate(live::RATE, 512).unwrap();
-        rehearsal::take_taps(&mut host);
+        rehearsal::use_taps(&mut host);
         host.process(&Block::empty(512));
         std::thread::sleep(std::time::Duration::from_millis(50));
         let rehearsal = Rehearsal::of(&take.song, &(48..80), 40 + number as u64);

@@ -1,4 +1,4 @@
-//! The commands that need the analysis: another program runs them, which takes longer to build.
+//! The commands that need the analysis: a separate program runs them, which takes longer to build.
 
 use crate::outcome::Outcome;
 use crate::steps::{cargo_here, root};
@@ -7,8 +7,9 @@ use std::ffi::OsString;
 /// Their names.
 pub const COMMANDS: [&str; 6] = ["review", "score", "norms", "symbols", "spell", "perform"];
 
-/// Runs the command. Paths in its arguments are seen from where the user stands. The program is asked for by its name
-/// and not by its package, so that it has the features of the whole workspace, as where tests call it.
+/// Runs the command. Relative paths in its arguments refer to the user's folder. The program is named as a
+/// binary, not as a package, so that it is built with the features of the whole workspace, as when tests call
+/// it.
 pub fn run(arguments: &[OsString]) -> Outcome {
     let mut program = cargo_here(&["run", "--bin", "xtask-analysis", "--manifest-path"]);
     let ran = program.arg(root().join("Cargo.toml")).arg("--").args(arguments).status();

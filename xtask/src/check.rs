@@ -1,7 +1,7 @@
 //! `check`: everything that must pass before a change lands.
 
 use crate::outcome::{Outcome, say};
-use crate::steps::{Beside, cargo, root, step, target};
+use crate::steps::{Background, cargo, root, step, target};
 use crate::{bundle, deny, listening};
 use overbar_testkit::skipped;
 use std::collections::BTreeSet;
@@ -21,15 +21,15 @@ pub fn run(arguments: &[String]) -> Outcome {
     if let Err(error) = std::fs::write(&noted, "") {
         return Outcome::Failed(format!("{}: {error}", noted.display()));
     }
-    // What takes long to install or to run comes with the hosts.
+    // Steps that are slow to install or run come with the hosts.
     if in_hosts {
         deny::install();
     }
-    let release = match Beside::start("release build", &mut release_build()) {
+    let release = match Background::start("release build", &mut release_build()) {
         Ok(release) => release,
         Err(error) => return Outcome::Failed(format!("check failed at release build: {error}")),
     };
-    // Each of these leaves a core to the release build now and then, and takes it over when that is done.
+    // These leave a core to the release build now and then, and continue on both once that is done.
     let before: [Step; 6] = [
         ("formatting", || step("formatting", &mut cargo(&["fmt", "--all", "--check"]))),
         ("lints", lints),
@@ -48,7 +48,7 @@ pub fn run(arguments: &[String]) -> Outcome {
     ];
     let hosts: Step = ("real hosts", hosts);
     let outcome = run_all(before)
-        .and_then(|()| in_step("release build", release.wait()))
+        .and_then(|()| name_failure("release build", release.wait()))
         .and_then(|()| run_all(after.into_iter().chain(in_hosts.then_some(hosts))));
     if let Err(failed) = outcome {
         return failed;
@@ -66,11 +66,11 @@ pub fn run(arguments: &[String]) -> Outcome {
 
 /// Runs steps up to the first that fails.
 fn run_all(steps: impl IntoIterator<Item = Step>) -> Result<(), Outcome> {
-    steps.into_iter().try_for_each(|(name, run)| in_step(name, run()))
+    steps.into_iter().try_for_each(|(name, run)| name_failure(name, run()))
 }
 
-/// What came of a step, with its name where it failed.
-fn in_step(name: &str, outcome: Outcome) -> Result<(), Outcome> {
+/// The outcome of a step, with its name if it failed.
+fn name_failure(name: &str, outcome: Outcome) -> Result<(), Outcome> {
     match outcome {
         Outcome::Done => Ok(()),
         Outcome::Failed(what) => Err(Outcome::Failed(format!("check failed at {name}: {what}"))),
@@ -78,11 +78,11 @@ fn in_step(name: &str, outcome: Outcome) -> Result<(), Outcome> {
     }
 }
 
-/// Where the property tests begin, so that whether a change holds depends on the change alone. Run by
-/// hand, `cargo test` begins elsewhere each time.
+/// A fixed seed for the property tests, so that whether a change passes depends on the change alone. A plain
+/// `cargo test` uses a new seed each time.
 const SEED: &str = "20";
 
-/// All tests, which begin with an empty library: what those of earlier runs have played is not theirs.
+/// All tests, starting from an empty library, so that takes of earlier runs do not interfere.
 fn tests() -> Outcome {
     let data = target().join("data");
     if let Err(error) = std::fs::remove_dir_all(&data)
@@ -98,7 +98,7 @@ fn lints() -> Outcome {
     step("lints", &mut cargo(&clippy))
 }
 
-/// The workspace compiles with the toolchain that it states as the oldest.
+/// The workspace compiles with its declared minimum toolchain.
 fn oldest_toolchain() -> Outcome {
     let oldest = env!("CARGO_PKG_RUST_VERSION");
     let is_it = |output: &std::process::Output| {
@@ -121,8 +121,8 @@ fn oldest_toolchain() -> Outcome {
     step("oldest toolchain", check.arg("--target-dir").arg(target().join("oldest")))
 }
 
-/// In real hosts, which are installed where that can be done. The programs that they are held against have
-/// been built with the tests: to build them alone, with other features, takes minutes.
+/// In real hosts, which are installed if possible. The programs used for comparison have been built with the
+/// tests: building them alone, with other features, takes minutes.
 fn hosts() -> Outcome {
     let mut python = Command::new("python3");
     python.current_dir(root()).arg("tests/hosts/run.py");
@@ -134,10 +134,10 @@ fn hosts() -> Outcome {
     step("real hosts", &mut python)
 }
 
-/// Everything in release: the plugin for the bundles, and the programs that measure what it costs. Built
-/// in one go, so that all use the same dependencies with the same features, and the bundles are made of what
-/// is built here: alone, with fewer features, most of it would be built again. It runs beside lints
-/// and tests, which build into another folder and often keep only one core busy.
+/// The whole release build: the plugin for the bundles, and the programs that measure costs. Built in one go,
+/// so that all share dependencies with the same features, and bundles are made from this build: alone, with
+/// fewer features, most of it would be built again. It runs in parallel with lints and tests, which build
+/// into another folder and often keep only one core busy.
 fn release_build() -> Command {
     let mut build = cargo(&["build", "--release", "--no-default-features", "--lib"]);
     for package in ["overbar-tests", "overbar", "overbar-empty", "overbar-listening"] {
@@ -151,8 +151,8 @@ fn release_build() -> Command {
     build
 }
 
-/// Programs that measure: a block on the audio thread against a plugin that does nothing, a frame of the
-/// panel, and a note on the thread that analyses.
+/// Benchmarks: a block on the audio thread against a plugin that does nothing, a frame of the panel, and a
+/// note on the analysis thread.
 const COSTS: [&str; 3] = ["process_cost", "frame_cost", "note_cost"];
 
 fn costs() -> Outcome {
@@ -179,7 +179,7 @@ fn documentation() -> Outcome {
     step("documentation", doc.env("RUSTDOCFLAGS", "-D warnings"))
 }
 
-/// Against libraries from outside, in an environment of Python's own that this step makes.
+/// Against external libraries, in a Python environment that this step creates.
 fn outside() -> Outcome {
     let mut python = Command::new("python3");
     python.current_dir(root()).arg("tests/outside/run.py");

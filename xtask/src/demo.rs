@@ -5,8 +5,8 @@ use crate::outcome::Outcome;
 use crate::steps::{cargo, step, target};
 use std::process::Command;
 
-/// The plugin, and the program that plays. They are built in one go: each dependency once, with the features that
-/// both need, and the second core is busy while the plugin is compiled as one.
+/// The plugin and the player. They are built in one go: each dependency once, with the features that both
+/// need, and the second core is busy while the plugin compiles as a single unit.
 const BUILD: [&str; 11] = [
     "build",
     "--release",
@@ -21,7 +21,7 @@ const BUILD: [&str; 11] = [
     "--bin=demo",
 ];
 
-/// Runs the command; arguments are handed on to the program that plays.
+/// Runs the command; arguments are passed on to the player.
 pub fn run(arguments: &[String]) -> Outcome {
     let program = target().join(format!("release/demo{}", std::env::consts::EXE_SUFFIX));
     let played = || step("demo", Command::new(program).args(arguments));

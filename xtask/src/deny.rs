@@ -34,8 +34,7 @@ fn is_installed() -> bool {
     deny(&["--version"]).output().is_ok_and(|output| output.status.success())
 }
 
-/// Installs cargo-deny if needed, which takes a minute. If that fails, the step that needs it says
-/// so.
+/// Installs cargo-deny if needed, which takes a minute. If that fails, the step that needs it reports it.
 pub fn install() -> Outcome {
     if is_installed() {
         return Outcome::Done;
@@ -51,7 +50,7 @@ pub fn install() -> Outcome {
 /// Timeout for the list of vulnerabilities. Behind some firewalls it never arrives.
 const LONGEST: Duration = Duration::from_secs(120);
 
-/// Runs cargo-deny. Skips with a warning what is not available.
+/// Runs cargo-deny. Skips unavailable checks with a warning.
 pub fn run() -> Outcome {
     if !is_installed() {
         skipped("dependencies: cargo-deny is not installed (cargo install --locked cargo-deny)");
@@ -72,7 +71,7 @@ pub fn run() -> Outcome {
 /// Known vulnerabilities of the dependencies.
 enum Advisories {
     None,
-    /// A report of those found.
+    /// The report.
     Found(String),
     /// The list could not be fetched.
     Unreachable,

@@ -1,5 +1,4 @@
-//! What the note tracker hears in rendered solos, and which beats are followed in rendered bands, against their
-//! floors.
+//! Scores the note tracker on rendered solos and the beat tracker on rendered bands, and checks their floors.
 
 use crate::outcome::Outcome;
 use crate::steps::{step, target};
@@ -10,21 +9,21 @@ use std::process::Command;
 /// The program that scores.
 pub const PROGRAM: &str = "overbar-listening";
 
-/// Where distributions put the soundfont that the published figures are with.
+/// Where distributions install the soundfont of the published figures.
 const FONTS: [&str; 2] =
     ["/usr/share/sounds/sf2/FluidR3_GM.sf2", "/usr/share/soundfonts/FluidR3_GM.sf2"];
 
-/// A seed that nothing is tuned on.
+/// A seed used for no tuning.
 const SEED: &str = "9001";
 
-/// Where they put one that no weights were fitted to.
+/// Where they install one that no weights were fitted to.
 const OTHER_FONTS: [&str; 2] =
     ["/usr/share/sounds/sf2/TimGM6mb.sf2", "/usr/share/soundfonts/TimGM6mb.sf2"];
 
-/// Every so many of the labelled solos, from the second on: of even number, which nothing was fitted to.
+/// Every n-th labelled solo, from the second on: even numbers, which nothing was fitted to.
 const BANDS: [&str; 6] = ["--from", "1", "--every", "24", "--seed", "9"];
 
-/// Scores the beats that are followed in a band. Skips with a warning where solos or the soundfont are missing.
+/// Scores the beat tracker. Skips with a warning if solos or the soundfont are missing.
 pub fn bands() -> Outcome {
     let what = "beats followed in rendered bands";
     let Some(solos) = labelled_solos(what) else { return Outcome::Done };
@@ -43,7 +42,7 @@ pub fn bands() -> Outcome {
     step("rendered bands", &mut score)
 }
 
-/// Renders solos and scores the tracker. Skips with a warning where there is no soundfont.
+/// Renders solos and scores the note tracker. Skips with a warning if there is no soundfont.
 pub fn run() -> Outcome {
     let told = std::env::var_os("OVERBAR_SOUNDFONT").map(PathBuf::from);
     let known = FONTS.iter().map(PathBuf::from);

@@ -6,15 +6,16 @@ use crate::steps::{cargo, root, step, target};
 use overbar_testkit::skipped;
 use std::process::Command;
 
-/// Coverage counters on every edge, which the fuzzer is guided by.
+/// Coverage counters on every edge, to guide the fuzzer.
 const COVERAGE: &str = "-Cpasses=sancov-module -Cllvm-args=-sanitizer-coverage-level=3 \
                         -Cllvm-args=-sanitizer-coverage-inline-8bit-counters";
 
-/// Damages input and reads it, guided by coverage; arguments are passed on.
+/// Fuzzes the readers of external input, guided by coverage; arguments are passed on.
 pub fn fuzz(arguments: &[String]) -> Outcome {
     let build = ["run", "--quiet", "--release", "--package", "overbar-tests"];
     let mut run = cargo(&build);
-    // With a target named, flags are not for build scripts and macros, which lack what reads counters.
+    // With an explicit target, the flags do not apply to build scripts and macros, which lack the counters'
+    // runtime.
     run.args(["--target", env!("OVERBAR_TARGET"), "--target-dir"]).arg(target().join("fuzz"));
     run.args(["--no-default-features", "--bin", "fuzz", "--"]).env("RUSTFLAGS", COVERAGE);
     step("fuzz", run.args(arguments))
@@ -86,7 +87,7 @@ fn nightly() -> Option<Command> {
     has.is_ok_and(|output| output.status.success()).then(|| {
         let mut command = Command::new("rustup");
         command.current_dir(root()).args(["run", "nightly", "cargo"]);
-        // Set by the toolchain that runs this; they would override the nightly one.
+        // Set by the running toolchain; they would override the nightly one.
         for variable in ["CARGO", "RUSTC", "RUSTDOC", "RUSTUP_TOOLCHAIN"] {
             command.env_remove(variable);
         }

@@ -1,4 +1,4 @@
-//! `cargo xtask COMMAND`: what developers need. Dispatch only; one file a command.
+//! `cargo xtask COMMAND`: developer commands. Dispatch only; one file per command.
 
 mod analysis;
 mod bundle;
@@ -53,7 +53,7 @@ What users need is in overbar: cargo run -p overbar-cli -- --help"#;
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
     let is_of_analysis = |command: &OsString| analysis::COMMANDS.iter().any(|name| command == name);
-    // `review` has help of its own.
+    // `review` has its own help.
     let asks_for_help = arguments.iter().any(asks_for_help);
     match arguments.first() {
         Some(command) if command == "review" || is_of_analysis(command) && !asks_for_help => {
@@ -90,7 +90,7 @@ fn run(arguments: &[OsString]) -> Outcome {
     }
 }
 
-/// The arguments of the commands that take no file: options, which are text.
+/// The arguments of the commands that take no file: options, as text.
 fn texts(arguments: &[OsString]) -> Vec<String> {
     arguments.iter().map(|argument| argument.to_string_lossy().into_owned()).collect()
 }
@@ -99,7 +99,7 @@ fn texts(arguments: &[OsString]) -> Vec<String> {
 mod tests {
     use super::USAGE;
 
-    /// The options as they stand in the source that reads them.
+    /// The options as found in the source that parses them.
     #[test]
     fn help_has_every_option_of_perform() {
         let source = include_str!("../analysis/src/perform/options.rs");

@@ -6,18 +6,18 @@ use std::process::ExitCode;
 /// How a command ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Outcome {
-    /// Well.
+    /// Success.
     Done,
-    /// It ran, and there is something to look at.
+    /// It ran, but something needs attention.
     Failed(String),
-    /// It was called wrongly.
+    /// Invalid call.
     Wrong(String),
-    /// As another program did, which has told why: with this exit code.
+    /// Another program failed with this exit code and has reported why.
     As(u8),
 }
 
 impl Outcome {
-    /// Prints the message, if any, and gives the exit code.
+    /// Prints the message, if any, and returns the exit code.
     #[must_use]
     pub fn report(self) -> ExitCode {
         if let Self::Failed(what) | Self::Wrong(what) = &self {
@@ -31,13 +31,13 @@ impl Outcome {
         })
     }
 
-    /// The same, or if it ended well what comes next.
+    /// Runs `next` if this was a success.
     pub fn then(self, next: impl FnOnce() -> Self) -> Self {
         if self == Self::Done { next() } else { self }
     }
 }
 
-/// Prints a line. Where nobody reads it there is nobody to tell.
+/// Prints a line. A closed output is ignored.
 pub fn say(line: &str) {
     drop(writeln!(std::io::stdout().lock(), "{line}"));
 }

@@ -1,4 +1,4 @@
-//! Running other programs, one step after the other.
+//! Running other programs one after the other.
 
 use crate::outcome::{Outcome, say};
 use std::path::{Path, PathBuf};
@@ -10,7 +10,7 @@ pub fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR")).parent().unwrap_or(Path::new("."))
 }
 
-/// The folder that cargo builds into.
+/// Cargo's build folder.
 pub fn target() -> PathBuf {
     std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), PathBuf::from)
 }
@@ -19,21 +19,21 @@ pub fn target() -> PathBuf {
 pub fn cargo(arguments: &[&str]) -> Command {
     let mut command = cargo_here(arguments);
     command.current_dir(root());
-    // Graphics libraries complain, again and again, where this is not set.
+    // Graphics libraries complain repeatedly if this is not set.
     if std::env::var_os("XDG_RUNTIME_DIR").is_none() {
         command.env("XDG_RUNTIME_DIR", std::env::temp_dir());
     }
     command
 }
 
-/// `cargo` with these arguments, where the user stands.
+/// `cargo` with these arguments, in the user's folder.
 pub fn cargo_here(arguments: &[&str]) -> Command {
     let mut command = Command::new(std::env::var_os("CARGO").unwrap_or_else(|| "cargo".into()));
     command.args(arguments);
     command
 }
 
-/// Runs a command and says how long it took.
+/// Runs a command and reports its duration.
 pub fn step(name: &str, command: &mut Command) -> Outcome {
     say(&format!("== {name}"));
     let began = Instant::now();
@@ -49,33 +49,33 @@ fn ended(name: &str, began: Instant, status: std::io::Result<ExitStatus>) -> Out
     }
 }
 
-/// A command that runs beside others. It is stopped when it is dropped.
-pub struct Beside {
+/// A command running in the background. Dropping it kills it.
+pub struct Background {
     name: &'static str,
     child: Child,
     began: Instant,
 }
 
-impl Beside {
-    /// Starts a command and says so.
+impl Background {
+    /// Starts a command and reports that.
     ///
     /// # Errors
-    /// It cannot be started.
+    /// If it cannot be started.
     pub fn start(name: &'static str, command: &mut Command) -> std::io::Result<Self> {
         say(&format!("== {name} (goes on beside the next steps)"));
         Ok(Self { name, child: command.spawn()?, began: Instant::now() })
     }
 
-    /// Waits for its end and says how long it took.
+    /// Waits for its end and reports its duration.
     pub fn wait(mut self) -> Outcome {
         let status = self.child.wait();
         ended(self.name, self.began, status)
     }
 }
 
-impl Drop for Beside {
+impl Drop for Background {
     fn drop(&mut self) {
-        // It has ended already where it was waited for.
+        // It has already ended if it was waited for.
         let _ = self.child.kill();
     }
 }

@@ -1,6 +1,6 @@
 //! The MIDI files and recordings of a command line: files, folders, patterns, and `-` for standard input.
 
-use crate::args::{BeatFiles, canonical, telling};
+use crate::args::{BeatFiles, beat_files, canonical};
 use crate::outcome::Outcome;
 use crate::terminal::{remark, warn};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -22,7 +22,7 @@ pub(crate) struct Input {
     from: Origin,
 }
 
-/// Who says that a file is to be read.
+/// Why a file is read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Origin {
     /// The user named it.
@@ -38,26 +38,26 @@ enum Origin {
 pub(crate) struct Inputs {
     /// In the order given, those of a folder by name.
     pub files: Vec<Input>,
-    /// The files that tell the beats of a take, where folders hold some for it.
+    /// The beat files of each take, if folders of them are given.
     pub beats: BTreeMap<PathBuf, BeatFiles>,
     /// Whether a folder or a pattern was given.
     has_folder: bool,
-    /// Whether every folder could be read; else a line about it was printed.
+    /// Whether every folder could be read; if not, a line about it was printed.
     all_found: bool,
 }
 
-/// What a recording needs beside it.
+/// What a recording requires in addition.
 const NO_BEATS: &str = "a recording does not tell where its beats are: give --bpm 120 with \
     --metre 4/4 and --first-beat SECONDS, or --tempo-map FILE, --taps FILE, --band FILE or --anchors FILE";
 
-/// What is read of folders.
+/// Which files of folders are read.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum InFolders<'a> {
     /// MIDI files.
     Midi,
-    /// Recordings too, as it is known where their beats are.
+    /// Recordings too, because their beats are known.
     AlsoRecordings {
-        /// The tempo map, which is no take.
+        /// The tempo map, which is not a take.
         but: Option<&'a Path>,
     },
 }
@@ -90,32 +90,32 @@ pub(crate) fn find(paths: &[PathBuf], folders: InFolders<'_>) -> Result<Inputs, 
     Ok(inputs)
 }
 
-/// The pattern in a path that is no file: shells on some systems leave them to programs.
+/// The pattern in a path that is not a file: some shells do not expand patterns.
 fn pattern_of(path: &Path) -> Option<&str> {
     let text = path.to_str()?;
     (text.contains(['*', '?', '[']) && !path.exists()).then_some(text)
 }
 
 impl Inputs {
-    /// The files that a table names.
+    /// The files listed in a table.
     pub(crate) fn of_table(paths: impl Iterator<Item = PathBuf>) -> Self {
         let files = paths.map(|path| Input { path, from: Origin::Table }).collect();
         Self { files, has_folder: true, all_found: true, ..Self::default() }
     }
 
-    /// Leaves out what was found in folders and is no take: files that tell beats, and recordings whose
-    /// beats no file tells. `what` those are is said of each such recording.
+    /// Removes files found in folders that are not takes: beat files, and recordings without any. `what`
+    /// describes the missing beat files in the message about each such recording.
     ///
     /// # Errors
     /// That it is not clear which files those are.
     pub(crate) fn leave_out(&mut self, what: &str) -> Result<(), String> {
-        let telling = telling(&self.beats)?;
+        let beat_files = beat_files(&self.beats)?;
         let beats = &mut self.beats;
         self.files.retain(|Input { path, from }| {
             if *from != Origin::Folder {
                 return true;
             }
-            let is_telling = telling.contains(&canonical(path));
+            let is_telling = beat_files.contains(&canonical(path));
             let is_unplaced = has_ending(path) && !beats.contains_key(path);
             if is_unplaced && !is_telling {
                 remark(&format!("{}: left out: no {what}", path.display()));
@@ -153,7 +153,7 @@ impl Inputs {
         Ok(())
     }
 
-    /// Whether they are treated as many: a folder or a pattern was given, or more than one file.
+    /// Whether they count as several: a folder or pattern was given, or more than one file.
     pub(crate) fn are_several(&self) -> bool {
         self.has_folder || self.files.len() > 1
     }
@@ -166,7 +166,7 @@ impl Inputs {
     /// The only file.
     ///
     /// # Errors
-    /// A line that says that there are more, or none.
+    /// A line that says that there is none, or more than one.
     pub(crate) fn one(&self) -> Result<&Input, String> {
         match self.files.as_slice() {
             [file] => Ok(file),
@@ -175,7 +175,7 @@ impl Inputs {
         }
     }
 
-    /// All of them, analysed; files of the same name are numbered.
+    /// Analyses all of them; files with the same name are numbered.
     ///
     /// # Errors
     /// The first that cannot be loaded.
@@ -194,14 +194,14 @@ impl Inputs {
         Ok(files)
     }
 
-    /// [`Outcome::Done`], or that a line about something unreadable was printed.
+    /// [`Outcome::Done`], unless a line about something unreadable was printed.
     pub(crate) fn outcome(&self, all_read: bool) -> Outcome {
-        if all_read && self.all_found { Outcome::Done } else { Outcome::WrongAndTold }
+        if all_read && self.all_found { Outcome::Done } else { Outcome::WrongAndReported }
     }
 }
 
 impl Input {
-    /// What the user reads.
+    /// The name for messages.
     pub(crate) fn name(&self) -> String {
         if self.is_standard() {
             "standard input".to_owned()
@@ -214,7 +214,7 @@ impl Input {
         self.path.as_os_str() == OsStr::new("-")
     }
 
-    /// What is to be read. Of what the user named also a pipe; in a folder one would block for ever.
+    /// The file's contents. A pipe is read only if the user named it; one in a folder would block forever.
     ///
     /// # Errors
     /// The reason, without the file's name.
@@ -244,7 +244,7 @@ impl Input {
         Ok(Content::Midi(bytes))
     }
 
-    /// The file as it is to be analysed: bytes of MIDI, or what was heard in a recording.
+    /// The contents ready for analysis: MIDI bytes, or the transcription of a recording.
     ///
     /// # Errors
     /// The reason, without the file's name.
@@ -286,13 +286,13 @@ impl Input {
     }
 }
 
-/// What a file holds.
+/// The contents of a file.
 enum Content {
     Midi(Vec<u8>),
     Recording(Sound),
 }
 
-/// What is analysed of a file.
+/// The input of the analysis.
 pub(crate) enum Played<'a> {
     Midi(Vec<u8>),
     Audio(Recording, &'a Beats),

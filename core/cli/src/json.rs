@@ -1,4 +1,4 @@
-//! `--json`: one line an object.
+//! `--json`: one object per line.
 
 use crate::terminal::say;
 use overbar_core::take::grid_summary::GridSummary;
@@ -13,7 +13,7 @@ pub(crate) fn print(value: &impl Serialize) -> Result<(), String> {
     Ok(())
 }
 
-/// What is said of a file.
+/// Results for a file.
 #[derive(Serialize)]
 pub(crate) struct OfFile<'a, T: Serialize> {
     /// The file as the command line names it.
@@ -23,7 +23,7 @@ pub(crate) struct OfFile<'a, T: Serialize> {
     pub content: T,
 }
 
-/// What is said of a take, with the beat grid of its own; null on that of its file.
+/// Results for a take, with its own beat grid; null for the grid of its file.
 #[derive(Serialize)]
 pub(crate) struct OnGrid<T: Serialize> {
     #[serde(flatten)]

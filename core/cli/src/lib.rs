@@ -1,7 +1,8 @@
-//! The `overbar` program: what the plugin shows of a take, for MIDI files. No window, sound or host.
+//! The `overbar` program: everything the plugin shows of a take, for files. No window, audio or host
+//! libraries.
 //!
-//! One file a command in `commands`, options that commands share in `args`. A command gives back an
-//! [`Outcome`], which is the exit code; only `terminal` writes to the terminal.
+//! One file per command in `commands`, shared options in `args`. A command returns an [`Outcome`], which
+//! gives the exit code; only `terminal` writes to the terminal.
 
 mod args;
 mod commands;
@@ -44,14 +45,14 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     parse(command_line(), arguments).map_or_else(|code| code, |cli| cli.command.run().report())
 }
 
-/// Runs `overbar review` for another program, which goes by `name` in the help.
+/// Runs `overbar review` on behalf of another program, called `name` in the help.
 #[must_use]
 pub fn run_as(name: &'static str, arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let command = command_line().bin_name(name);
     parse(command, arguments).map_or_else(|code| code, |cli| cli.command.run().report())
 }
 
-/// The whole command line, which help, completions and man pages are made of.
+/// The whole command line; help, completions and man pages are generated from it.
 fn command_line() -> clap::Command {
     Cli::command()
 }
@@ -62,7 +63,7 @@ fn parse(
 ) -> Result<Cli, ExitCode> {
     let matches = command.try_get_matches_from_mut(arguments);
     matches.and_then(|matches| Cli::from_arg_matches(&matches)).map_err(|error| {
-        // A closed pipe while help is printed.
+        // The pipe was closed while help was being printed.
         if error.print().is_err() {
             return Outcome::PipeClosed.report();
         }

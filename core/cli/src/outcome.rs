@@ -3,36 +3,36 @@
 use crate::terminal::warn;
 use std::process::ExitCode;
 
-/// Something to look at.
+/// Findings to look at.
 const LOOK: u8 = 1;
-/// Wrong input.
+/// Invalid input.
 pub(crate) const WRONG: u8 = 2;
-/// As shells report a program that SIGINT ended: 128 and the signal's number.
+/// 128 plus the signal's number, as shells report a program ended by SIGINT.
 const INTERRUPTED: u8 = 130;
-/// As shells report a program that SIGPIPE ended.
+/// As shells report a program ended by SIGPIPE.
 pub(crate) const PIPE_CLOSED: u8 = 141;
 
 /// How a command ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Outcome {
-    /// Well.
+    /// Success.
     Done,
-    /// It ran, and there is something to look at.
+    /// It ran, but something needs attention.
     Failed(String),
     /// As `Failed`, with the message already printed.
-    FailedAndTold,
-    /// It was called wrongly, or its input is unusable.
+    FailedAndReported,
+    /// Invalid call or unusable input.
     Wrong(String),
     /// As `Wrong`, with the message already printed.
-    WrongAndTold,
-    /// The user interrupted it; what was done is already printed.
+    WrongAndReported,
+    /// The user interrupted it; results so far have been printed.
     Interrupted,
-    /// Nobody reads the output any more.
+    /// The reader closed the output.
     PipeClosed,
 }
 
 impl Outcome {
-    /// Prints the message, if any, and gives the exit code.
+    /// Prints the message, if any, and returns the exit code.
     #[must_use]
     pub fn report(self) -> ExitCode {
         if let Self::Failed(what) | Self::Wrong(what) = &self {
@@ -40,8 +40,8 @@ impl Outcome {
         }
         ExitCode::from(match self {
             Self::Done => 0,
-            Self::Failed(_) | Self::FailedAndTold => LOOK,
-            Self::Wrong(_) | Self::WrongAndTold => WRONG,
+            Self::Failed(_) | Self::FailedAndReported => LOOK,
+            Self::Wrong(_) | Self::WrongAndReported => WRONG,
             Self::Interrupted => INTERRUPTED,
             Self::PipeClosed => PIPE_CLOSED,
         })

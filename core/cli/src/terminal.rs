@@ -1,4 +1,4 @@
-//! Output to the terminal: in colour where it is one, plain where it is piped or `NO_COLOR` is set.
+//! Output to the terminal: coloured on a terminal, plain in a pipe or under `NO_COLOR`.
 
 use crate::outcome::PIPE_CLOSED;
 use anstyle::{AnsiColor, Style};
@@ -6,7 +6,7 @@ use std::io::Write;
 
 /// The heading of a file or a table.
 pub(crate) const HEADING: Style = Style::new().bold();
-/// What is wrong.
+/// The style of errors.
 const ERROR: Style = AnsiColor::Red.on_default().bold();
 
 /// Prints a line to standard output.

@@ -1,4 +1,4 @@
-//! Long work: on all cores, with its progress on a terminal, until it is done or interrupted.
+//! Long work: on all cores, with a progress bar on a terminal, until it is done or interrupted.
 
 use indicatif::{ProgressBar, ProgressStyle};
 use overbar_files::load::on_all_cores_in_order;
@@ -12,11 +12,11 @@ pub(crate) fn is_interrupted() -> bool {
     INTERRUPTED.load(Relaxed)
 }
 
-/// From now on an interrupt lets each file that is begun be finished; a second one ends the program.
+/// From now on an interrupt lets files in progress finish; a second one ends the program.
 pub(crate) fn finish_files_on_interrupt() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
-        // Where no handler can be set an interrupt ends the program, which leaves no half file either.
+        // Without a handler an interrupt ends the program, which leaves no partial file either.
         drop(ctrlc::set_handler(|| {
             if INTERRUPTED.swap(true, Relaxed) {
                 std::process::exit(130);
@@ -25,8 +25,8 @@ pub(crate) fn finish_files_on_interrupt() {
     });
 }
 
-/// Runs `run` for every item on all cores, and `then` for each result in order. After an interrupt
-/// items not begun are left out.
+/// Runs `run` for every item on all cores, and `then` for each result in order. After an interrupt, remaining
+/// items are skipped.
 pub(crate) fn each<I: Sync, R: Send>(
     what: &'static str,
     items: &[I],
@@ -42,7 +42,7 @@ pub(crate) fn each<I: Sync, R: Send>(
     });
 }
 
-/// The same before any file is begun: an interrupt ends the program.
+/// The same before any file is written: an interrupt ends the program.
 pub(crate) fn before<I: Sync, R: Send>(
     what: &'static str,
     items: &[I],
@@ -57,7 +57,7 @@ pub(crate) fn before<I: Sync, R: Send>(
     bar.finish_and_clear();
 }
 
-/// A bar on standard error, which is hidden where that is no terminal.
+/// A progress bar on standard error, hidden if that is not a terminal.
 fn progress(what: &'static str, count: usize) -> ProgressBar {
     if count < 2 {
         return ProgressBar::hidden();

@@ -1,4 +1,4 @@
-//! What the user did in the panel, for the window that owns session and parameters to carry out.
+//! User actions in the panel, carried out by the window, which owns session and parameters.
 
 use crate::command::Command;
 use crate::command::drill::DrillCommand;
@@ -22,16 +22,16 @@ pub enum Action {
     DrillPast {
         /// Its name.
         drill: String,
-        /// The newest result in the library is not an earlier one.
+        /// Leave out the newest result in the library: it is the current one.
         but_the_last: bool,
     },
     /// Fetch a take of the library into the project.
     Fetch(TakeId),
-    /// Take away a notice with this text; one that comes later with the same text is shown.
+    /// Dismiss the notice with this text; a later one with the same text is shown.
     Dismiss(String),
     /// Tap the beat.
     Tap,
-    /// Learn the next note as the one that taps the beat; or no longer.
+    /// Start learning the next note as the tap note, or stop.
     Learn(bool),
     /// Set a parameter.
     Set {
@@ -44,7 +44,7 @@ pub enum Action {
     Drag {
         /// Its id.
         id: String,
-        /// Where to, from its minimum at 0 to its maximum at 1.
+        /// The new value as a fraction of its range, from 0 to 1.
         to: f32,
         /// Which part of the drag it is.
         drag: Drag,

@@ -10,13 +10,13 @@ use overbar_core::theory::instrument::InstrumentPitch;
 /// A command.
 #[derive(Debug, Clone, PartialEq)]
 pub enum CompareCommand {
-    /// Select a take, or leave it out.
+    /// Select a take, or deselect it.
     Choose(TakeId, bool),
     /// Compare with recorded solos of a style.
     Style(Style),
-    /// Lay the sheet out in these columns.
+    /// Lay out the sheet in these columns.
     Columns(Columns),
-    /// Give the bars from the first up to another to a take.
+    /// Assign the bars from the first up to the end to a take.
     Cell {
         /// The first bar.
         first: i64,
@@ -25,7 +25,7 @@ pub enum CompareCommand {
         /// The take.
         take: TakeId,
     },
-    /// The aim that a proposed comp is best at.
+    /// The aim that a proposed comp maximises.
     Aim(Aim),
     /// Whether edits move to the nearest rest.
     Nudge(bool),
@@ -33,17 +33,17 @@ pub enum CompareCommand {
     Propose,
     /// Keep the comp as a take.
     Keep,
-    /// Write takes on a staff for this instrument.
+    /// Notate takes for this instrument.
     WrittenFor(InstrumentPitch),
-    /// Whether MusicXML says in words where phrases start.
+    /// Whether MusicXML marks phrase starts in words.
     StartsInWords(bool),
     /// Write to this folder.
     Folder(String),
     /// Write a file.
     Export(Export),
-    /// Read takes from these files and folders.
+    /// Import takes from these files and folders.
     Import(Vec<String>),
-    /// Compare takes with the solos in this folder; with none if it is empty.
+    /// Compare takes with the solos in this folder; empty for none.
     OwnSet(String),
     /// The folder of a class.
     Class(String),

@@ -23,7 +23,7 @@ pub enum DrillCommand {
     Keep(String),
     /// Forget the user's own drill at this index of the list.
     Forget(usize),
-    /// Read a drill from the text of a file, and keep it.
+    /// Parse a drill from its text format, and keep it.
     Read(String),
     /// Start this drill, which is not in the list.
     Practise(Box<Drill>),

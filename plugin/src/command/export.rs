@@ -1,32 +1,32 @@
-//! What can be written to a file.
+//! What can be exported.
 
 use overbar_core::take::TakeId;
 
-/// A file to be written.
+/// A file to export.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Export {
-    /// Of what.
+    /// Its contents.
     pub of: Subject,
-    /// As what.
+    /// Its format.
     pub kind: FileKind,
 }
 
-/// What is written.
+/// The contents of a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Subject {
-    /// A take that is over.
+    /// A finished take.
     Take(TakeId),
-    /// A phrase of it, by its index from 0.
+    /// A phrase of a take, by its index from 0.
     Phrase(TakeId, usize),
-    /// Each of the chosen takes.
+    /// Each of the selected takes.
     ChosenTakes,
-    /// The comparison of the chosen takes.
+    /// The comparison of the selected takes.
     Comparison,
     /// The comp.
     Comp,
 }
 
-/// As what.
+/// The format of a file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum FileKind {
     /// A Standard MIDI File, with a marker at each phrase.

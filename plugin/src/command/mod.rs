@@ -1,5 +1,5 @@
-//! What the user can ask for, as plain values. The panel sends them and the worker applies them, so
-//! that the panel never waits for the analysis.
+//! The user's commands, as plain values. The panel sends them and the worker applies them, so that the panel
+//! never waits for the analysis.
 
 pub mod action;
 pub mod comp;
@@ -31,9 +31,9 @@ pub enum Command {
         /// See [`correct`](overbar_core::session::Session::correct).
         begins: Option<bool>,
     },
-    /// Give a take a name; an empty one takes it away.
+    /// Name a take; empty removes the name.
     Rename(TakeId, String),
-    /// Give or take a star.
+    /// Add or remove a star.
     Star(TakeId, bool),
     /// Write the user's note on a take.
     Remark(TakeId, String),
@@ -45,24 +45,24 @@ pub enum Command {
     Split(TakeId, Second),
     /// Split a finished take into its solos, each a take of its own.
     SplitIntoSolos(TakeId),
-    /// Mark the current position: another solo starts there.
+    /// Mark the current position: a new solo starts there.
     Mark,
     /// Merge takes in this order.
     Merge(Vec<TakeId>),
-    /// Undo the last change to the takes or to what is said of them.
+    /// Undo the last change to the takes or their labels.
     Undo,
-    /// Do again what was undone last.
+    /// Redo what was undone last.
     Redo,
-    /// Set a field of the current tune. A known tune's name brings its form.
+    /// Set a field of the current tune. The name of a known tune brings back its form.
     SetTune(TuneField, String),
-    /// Set which tune a take is of; an empty name for none.
+    /// Set the tune of a take; an empty name for none.
     Retune(TakeId, String),
     /// Compare takes, cut a comp, write or read files.
     Compare(CompareCommand),
-    /// Play something through the outputs; it replaces what is heard.
+    /// Play something through the outputs, in place of what is playing.
     Hear(Box<HearRequest>),
-    /// End what is heard.
+    /// Stop Hear playback.
     StopHearing,
-    /// Ask something of the system.
+    /// Call the operating system.
     System(SystemCommand),
 }

@@ -1,4 +1,4 @@
-//! Commands for the system around the host: its file dialog and its programs.
+//! Commands for the operating system: its file dialog and its programs.
 
 use crate::command::comp::CompareCommand;
 use std::path::PathBuf;
@@ -14,7 +14,7 @@ pub enum SystemCommand {
     Show(PathBuf),
 }
 
-/// What is to be chosen.
+/// What to choose.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Choice {
     /// MIDI files to import.
@@ -30,7 +30,7 @@ pub enum Choice {
 }
 
 impl Choice {
-    /// What is asked for with the paths that were chosen: the same as with typed ones.
+    /// The command for the chosen paths, the same as for typed ones.
     pub fn command(self, mut chosen: Vec<String>) -> Option<CompareCommand> {
         Some(match self {
             Self::Files | Self::Folder if chosen.is_empty() => return None,

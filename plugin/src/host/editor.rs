@@ -12,7 +12,7 @@ use crate::runtime::guard::guard;
 use crate::runtime::repaint::PanelHandle;
 use crate::view_model::look::Tab;
 use crate::view_model::setting::Adjustment;
-use crate::worker::panel_link::{DEFAULT_SIZE, LEAST_SIZE};
+use crate::worker::panel_link::{DEFAULT_SIZE, MIN_SIZE};
 use crate::worker::shared::Shared;
 use egui_baseview::baseview::{HandlerError, WindowSize};
 use nice_plug::context::PluginApi;
@@ -104,7 +104,7 @@ impl Editor for PanelEditor {
             aspect_ratio_width: DEFAULT_SIZE.0,
             aspect_ratio_height: DEFAULT_SIZE.1,
             size_constraints: SizeConstraints::Logical {
-                min_size: Some(LogicalSize::new(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32)),
+                min_size: Some(LogicalSize::new(MIN_SIZE.0 as f32, MIN_SIZE.1 as f32)),
                 max_size: None,
             },
         }

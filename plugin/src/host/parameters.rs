@@ -7,7 +7,7 @@ use nice_plug::prelude::{ParamPtr, Params};
 use std::sync::Arc;
 
 /// A parameter with more steps than this gets a slider: a range, not a choice. Origin: own choice.
-const MOST_STEPS: usize = 24;
+const MAX_STEPS: usize = 24;
 
 /// All parameters.
 pub struct ParameterAccess {
@@ -96,7 +96,7 @@ fn setting(id: &str, param: ParamPtr) -> Setting {
             at_least: param.previous_normalized_step(now, true) == now,
             at_most: param.next_normalized_step(now, true) == now,
             fraction: now,
-            is_level: param.step_count().is_none_or(|steps| steps > MOST_STEPS),
+            is_level: param.step_count().is_none_or(|steps| steps > MAX_STEPS),
         }
     }
 }

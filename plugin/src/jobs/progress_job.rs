@@ -22,7 +22,7 @@ use std::time::{Duration, Instant};
 const TELL_EVERY: Duration = Duration::from_millis(100);
 
 /// Players and tunes shown side by side at most. Own choice: more than a class.
-const MOST_NAMES: usize = 60;
+const MAX_NAMES: usize = 60;
 
 /// The job.
 #[derive(Default)]
@@ -49,21 +49,21 @@ impl ProgressJob {
         };
         let answer = move |pending: &Pending<ProgressView>| {
             let mut last = Instant::now();
-            let told = |done, of| {
+            let report = |done, of| {
                 if last.elapsed() >= TELL_EVERY {
                     last = Instant::now();
                     pending.publish(counted((done, of)));
                 }
                 pending.is_wanted()
             };
-            let found = read(&default_path().ok_or(LibraryError::Missing)?, &filter, told)?;
+            let found = read(&default_path().ok_or(LibraryError::Missing)?, &filter, report)?;
             Ok(ProgressView { filter, ..found })
         };
         self.0.ask(repaint, meanwhile, answer, fault);
     }
 }
 
-/// The progress over the library at `path`. `told` is called with the number of takes analysed and in all;
+/// The progress over the library at `path`. `report` is called with the number of takes analysed and in all;
 /// the job stops when it returns false.
 ///
 /// # Errors
@@ -71,14 +71,14 @@ impl ProgressJob {
 pub fn read(
     path: &Path,
     filter: &ProgressFilter,
-    told: impl FnMut(usize, usize) -> bool,
+    report: impl FnMut(usize, usize) -> bool,
 ) -> Result<ProgressView, LibraryError> {
     let mut library = Library::open(path)?.library;
     // A new version, or other settings, reanalyses all takes.
     let settings = Settings::default();
     let ear = env!("CARGO_PKG_VERSION");
     let count = |take: &Performance| Measures::of(&TakeAnalysis::of(take.clone(), settings));
-    let History { takes, drills, unreadable } = library.history(ear, count, told)?;
+    let History { takes, drills, unreadable } = library.history(ear, count, report)?;
     let takes: Vec<DatedTake> = takes
         .into_iter()
         .map(|take| DatedTake {
@@ -96,18 +96,18 @@ pub fn read(
     let (players, tunes) = (names(|take| &take.player), names(|take| &take.tune));
     let choice = TakeFilter { player: filter.player.as_deref(), tune: filter.tune.as_deref() };
     let today = day(Stamp::now());
-    let told = |choice: TakeFilter<'_>| progress(&takes, &drills, choice, today);
+    let progress_of = |choice: TakeFilter<'_>| progress(&takes, &drills, choice, today);
     let by_player = most_played(&players, &takes, |take| &take.player).into_iter().map(|name| {
         let choice = TakeFilter { player: Some(&name), ..choice };
-        NamedProgress { progress: told(choice), name: name.clone() }
+        NamedProgress { progress: progress_of(choice), name: name.clone() }
     });
     let by_player = by_player.collect();
     let by_tune = most_played(&tunes, &takes, |take| &take.tune).into_iter().map(|name| {
         let choice = TakeFilter { tune: Some(&name), ..choice };
-        NamedProgress { progress: told(choice), name: name.clone() }
+        NamedProgress { progress: progress_of(choice), name: name.clone() }
     });
     let by_tune = by_tune.collect();
-    let progress = Some(told(choice));
+    let progress = Some(progress_of(choice));
     Ok(ProgressView {
         players,
         tunes,
@@ -130,7 +130,7 @@ fn most_played(
     let count = |name: &str| counts.get(name).copied().unwrap_or(0);
     let mut most: Vec<&String> = names.iter().collect();
     most.sort_by_key(|name| core::cmp::Reverse(count(name)));
-    most.truncate(MOST_NAMES);
+    most.truncate(MAX_NAMES);
     most.sort();
     most.into_iter().cloned().collect()
 }

@@ -1,5 +1,4 @@
-//! Files and folders that are dragged over the panel and dropped on it: they are imported as if their
-//! paths had been typed.
+//! Files and folders dragged onto the panel: they are imported as if their paths had been typed.
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
@@ -10,7 +9,7 @@ use egui::{Align2, CornerRadius, HoveredFile, Rect, Role, Stroke, StrokeKind};
 const DROP: &str = "Drop MIDI files or folders here to import them as takes";
 const NOT_MIDI: &str = "Only MIDI files and folders of them can be imported";
 
-/// Imports what is dropped, and shows what can be while something is dragged over `window`.
+/// Imports dropped files, and shows a drop target while files are dragged over `window`.
 pub fn dropped(f: &mut Frame<'_>, window: Rect) {
     let (over, paths) = f.ui.input(|input| {
         let over = &input.raw.hovered_files;
@@ -28,13 +27,13 @@ pub fn dropped(f: &mut Frame<'_>, window: Rect) {
     }
 }
 
-/// By its name alone: one without an ending may be a folder.
+/// Judged by name only: a name without an extension may be a folder.
 fn can_be_imported(file: &HoveredFile) -> bool {
     let ending = file.path.as_ref().and_then(|path| path.extension());
     ending.is_none_or(|ending| ["mid", "midi"].iter().any(|midi| ending.eq_ignore_ascii_case(midi)))
 }
 
-/// Covers the panel with a frame to drop into.
+/// Covers the panel with a drop target.
 fn cover(f: &Frame<'_>, window: Rect, text: &str) {
     let theme = f.theme();
     f.painter().rect_filled(window, CornerRadius::ZERO, theme.ground);

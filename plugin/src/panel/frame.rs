@@ -1,5 +1,5 @@
-//! What a view is given for one frame: what it draws with, what there is to show, what the panel
-//! remembers, and a list for what the user does.
+//! What a view gets for one frame: a pen to draw with, the data to show, the panel's state, and a list for
+//! user actions.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -14,19 +14,19 @@ use crate::view_model::setting::{Adjustment, Drag};
 use egui::{Align, Layout, Rect, UiBuilder};
 use std::ops::{Deref, DerefMut};
 
-/// See the module.
+/// The context of one frame.
 pub struct Frame<'a> {
-    /// What it draws with.
+    /// The pen.
     pub pen: Pen<'a>,
-    /// What there is to show.
+    /// The data to show.
     pub view: &'a View<'a>,
-    /// What the panel remembers.
+    /// The panel's state.
     pub state: &'a mut PanelState,
-    /// What the user did, in order.
+    /// The user's actions, in order.
     pub acts: &'a mut Vec<Action>,
 }
 
-/// A list of rows that can be scrolled.
+/// A scrollable list of rows.
 pub struct List<'a> {
     what: &'a str,
     area: Rect,
@@ -36,7 +36,7 @@ pub struct List<'a> {
 }
 
 impl<'a> List<'a> {
-    /// So many rows of a height, over `area`; `what` they are, and where it is scrolled to.
+    /// `rows` rows of one height over `area`; `what` names them for a screen reader.
     pub fn new(
         what: &'a str,
         area: Rect,
@@ -62,7 +62,7 @@ impl<'a> DerefMut for Frame<'a> {
 }
 
 impl Frame<'_> {
-    /// Shows a view in `area`, whose widgets have ids of their own.
+    /// Shows a view in `area`, with its own id scope.
     pub fn inside<R>(
         &mut self,
         area: Rect,
@@ -80,7 +80,7 @@ impl Frame<'_> {
         field(&mut self.pen, place, shown, &mut self.state.typing)
     }
 
-    /// A list: `row` shows each row in sight, and a scroll bar stands beside them.
+    /// A list: `row` shows each visible row, with a scroll bar beside them.
     pub fn list(&mut self, list: List<'_>, mut row: impl FnMut(&mut Self, usize, Rect)) {
         let List { what, area, pitch, rows, scroll } = list;
         let lanes = scroll(self.state).lanes(&self.pen, area, pitch, rows);
@@ -90,23 +90,28 @@ impl Frame<'_> {
         scroll(self.state).bar_beside(&self.pen, &lanes, what);
     }
 
-    /// Asks something of the session.
+    /// Sends a command to the session.
     pub fn ask(&mut self, command: Command) {
         self.acts.push(Action::Session(command));
     }
 
-    /// Asks something of comparing, cutting or files.
+    /// Sends a command for comparing, cutting or files.
     pub fn compare(&mut self, command: CompareCommand) {
         self.ask(Command::Compare(command));
     }
 
-    /// Asks something of practice.
+    /// Sends a command for practice.
     pub fn practise(&mut self, command: DrillCommand) {
         self.acts.push(Action::Practice(command));
     }
 
-    /// The next button of `flow`, which asks for `command`; it cannot be pressed without one.
-    pub fn errand(&mut self, flow: &mut Flow, texts: (&str, &str), command: Option<Command>) {
+    /// The next button of `flow`, which sends `command`; disabled without one.
+    pub fn command_button(
+        &mut self,
+        flow: &mut Flow,
+        texts: (&str, &str),
+        command: Option<Command>,
+    ) {
         if flow.button(&self.pen, texts, command.is_some()) {
             self.acts.extend(command.map(Action::Session));
         }

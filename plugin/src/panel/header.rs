@@ -20,7 +20,7 @@ use egui::{
 use overbar_core::session::snapshot::GridState;
 use std::time::Duration;
 
-/// Room that is kept for bar and beat, in points.
+/// Width reserved for bar and beat, in points.
 const BAR_AND_BEAT: f32 = 130.0;
 
 /// The transport state, for the player.
@@ -75,7 +75,7 @@ pub fn header(f: &mut Frame<'_>) {
         },
     );
     let now = Now::of(f.view);
-    let said = f.view.snapshot.own_beat.as_ref().and_then(tapping::said);
+    let said = f.view.snapshot.own_beat.as_ref().and_then(tapping::message);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
         let said = said.as_ref().map_or_else(String::new, |said| format!(", {said}"));
@@ -110,7 +110,7 @@ pub fn header(f: &mut Frame<'_>) {
     }
 }
 
-/// Lit while notes come in; returns where it ends.
+/// Lit while notes arrive; returns its right edge.
 fn midi_light(f: &mut Frame<'_>, left: f32, rect: Rect) -> f32 {
     let snapshot = f.view.snapshot;
     let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
@@ -136,7 +136,7 @@ const MARKER: &str = "Marker";
 const START: &str = "Start drill";
 const STOP: &str = "Stop drill";
 
-/// A tap, a marker here, and the selected drill; returns where they begin.
+/// The buttons to tap, to add a marker, and to start the selected drill; returns their left edge.
 fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     let run = f.view.practice.and_then(|practice| practice.run.as_ref());
     let goes_on = run.is_some_and(|run| run.under_way && run.passed.is_none());
@@ -173,8 +173,8 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     left
 }
 
-/// The transport's state as a sign at `at`, for views without a header; with its name where that
-/// fits into `room` points.
+/// The transport state as a symbol at `at`, for views without a header; with its name if that fits into
+/// `room` points.
 pub fn state_mark(f: &mut Frame<'_>, at: Pos2, room: f32) {
     let state = TransportState::of(f.view);
     let (name, color) = state.shown(f.theme());
@@ -189,8 +189,8 @@ pub fn state_mark(f: &mut Frame<'_>, at: Pos2, room: f32) {
     f.label(place, "state", || name.to_owned()).on_hover_text(name);
 }
 
-/// The state with its sign, and the beat, as large as fits into `area`: for four metres.
-pub fn across(f: &mut Frame<'_>, area: Rect) {
+/// The state with its symbol, and the beat, as large as fits into `area`: for reading at four metres.
+pub fn large(f: &mut Frame<'_>, area: Rect) {
     let state = TransportState::of(f.view);
     let (name, color) = state.shown(f.theme());
     let short = match state {

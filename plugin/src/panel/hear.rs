@@ -1,5 +1,5 @@
-//! Hear: a button that plays what it stands beside, and a strip at the foot of the window that says
-//! what is heard and sets how.
+//! Hear: a button that plays its item, and a strip at the foot of the window with the playback position and
+//! settings.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -26,7 +26,7 @@ pub fn is_open(state: &PanelState, hear: &HearView) -> bool {
     state.hear.is_some() || hear.playing.is_some()
 }
 
-/// Shows the strip at the foot of `area`, where it is open, and returns the rest of it.
+/// Shows the strip at the foot of `area` if it is open, and returns the rest of the area.
 pub fn docked(f: &mut Frame<'_>, area: Rect) -> Rect {
     if !is_open(f.state, f.view.hear) {
         return area;
@@ -43,20 +43,20 @@ pub fn docked(f: &mut Frame<'_>, area: Rect) -> Rect {
 }
 
 impl Frame<'_> {
-    /// The size of a button that plays something.
+    /// The size of a Hear button.
     pub fn hear_size(&self) -> Vec2 {
         let text = self.widest([HEAR, STOP]);
         vec2(sign(self.style) * 1.5 + text + self.len(14.0), button::height(self.style))
     }
 
-    /// A button over `place` that plays `request`, and ends it while it is heard; with its sign only where
-    /// there is no room for its text.
+    /// A button over `place` that plays `request`, and stops it while it plays; reduced to an icon if there
+    /// is no room for its text.
     pub fn hear(&mut self, place: Rect, request: &HearRequest) {
         let labels = [HEAR, STOP].map(|text| format!("{text} {}", request.called));
         self.hear_button(place, request, labels);
     }
 
-    /// With what a screen reader is told of it to play, and to stop.
+    /// With the screen-reader labels for playing and for stopping.
     fn hear_button(&mut self, place: Rect, request: &HearRequest, labels: [String; 2]) {
         let view = self.view.hear;
         let is_playing = view.playing.as_ref().is_some_and(|now| now.request.what == request.what);
@@ -74,7 +74,7 @@ impl Frame<'_> {
         self.hear_or_stop(request.clone());
     }
 
-    /// Asks for something to be played, or ends it where it is what is heard.
+    /// Plays `request`, or stops it if it is playing.
     pub fn hear_or_stop(&mut self, request: HearRequest) {
         let now = self.view.hear.playing.as_ref();
         if now.is_some_and(|now| now.request.what == request.what) {
@@ -84,7 +84,7 @@ impl Frame<'_> {
         }
     }
 
-    /// Asks for something to be played, and opens the strip.
+    /// Plays `request`, and opens the strip.
     pub fn ask_to_hear(&mut self, request: HearRequest) {
         self.state.hear = Some(request.clone());
         self.ask(Command::Hear(Box::new(request)));
@@ -96,14 +96,14 @@ impl Frame<'_> {
         self.hear(place, request);
     }
 
-    /// The same as the next button of a row from the right.
+    /// The same as the next button of a row laid out from the right.
     pub fn hear_in_row(&mut self, flow: &mut FlowLeft, request: &HearRequest) {
         let place = flow.next(self.hear_size());
         self.hear(place, request);
     }
 }
 
-/// The side of the sign on a button.
+/// The side of the icon on a button.
 fn sign(style: &Style) -> f32 {
     style.small * 0.72
 }
@@ -127,9 +127,9 @@ fn paint(f: &Frame<'_>, place: Rect, is_playing: bool, text: &str, ink: Color32)
     }
 }
 
-/// What the strip needs for its controls.
+/// The layout of the strip.
 struct Strip {
-    /// All in one row, else the controls are under what is heard.
+    /// All controls in one row; if not, they are below the text.
     one_row: bool,
     controls: Vec2,
     height: f32,
@@ -158,11 +158,11 @@ fn setting<'a>(f: &Frame<'a>, id: &str) -> Option<&'a Setting> {
     f.view.settings.iter().find(|setting| setting.id == id)
 }
 
-/// The captions of what is stepped, with the widest value.
+/// The captions of the steppers, with their widest values.
 const STEPPED: [(&str, &str, &str); 2] = [(SPEED, "Speed", "100 %"), (LEVEL, "Level", "-48 dB")];
 const SWITCHES: [(&str, &str); 3] = [(LOOP, "Loop"), (CLICK, "Click"), (TONE, "Tone")];
 
-/// The sizes of the controls, in their order: speed, switches, level.
+/// The sizes of the controls, in order: speed, switches, level.
 fn sizes(f: &Frame<'_>) -> Vec<Vec2> {
     let high = button::height(f.style);
     let stepped = |(_, caption, widest): (&str, &str, &str)| {
@@ -193,10 +193,10 @@ fn show(f: &mut Frame<'_>, strip: &Strip) {
         left = place.right() + f.len(8.0);
     }
     let words = words(view, request.as_ref());
-    let told = row.with_min_x(left).with_max_x(flow.right);
-    f.tell(told, "heard", Role::Status, || words.clone());
-    let line = f.cut(&words, f.style.small, f.theme().ink, told.width());
-    line.paint(told.left_center(), Align2::LEFT_CENTER);
+    let text_area = row.with_min_x(left).with_max_x(flow.right);
+    f.tell(text_area, "heard", Role::Status, || words.clone());
+    let line = f.cut(&words, f.style.small, f.theme().ink, text_area.width());
+    line.paint(text_area.left_center(), Align2::LEFT_CENTER);
     let mut flow = Flow::new(f.style, controls);
     let sizes = sizes(f);
     for (index, size) in sizes.into_iter().enumerate() {
@@ -215,7 +215,7 @@ fn show(f: &mut Frame<'_>, strip: &Strip) {
     }
 }
 
-/// What is heard and where, or why nothing is.
+/// What is playing and where, or why nothing is.
 fn words(view: &HearView, request: Option<&HearRequest>) -> String {
     if let Some(now) = &view.playing {
         return match now.position {

@@ -1,6 +1,6 @@
-//! Divides the window: the row of views, the header, notices if any, and the open view. While playing,
-//! figure and phrases side by side above the foot. In a small window the columns over the bar go
-//! first, then the lines that explain.
+//! Divides the window: the tabs, the header, notices if any, and the open view. The live view has figure and
+//! phrases side by side above the foot. In a small window the columns of starts go first, then the
+//! explanations.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::{alert, calm, entries, figure, phrase_detail, phrase_lanes, waiting};
@@ -11,23 +11,23 @@ use crate::view_model::look::Tab;
 use egui::{Rect, Stroke, pos2, vec2};
 use overbar_core::session::snapshot::GridState;
 
-/// Width of the figure's column as a share of the window, and its least in points.
+/// Width of the figure's column as a share of the window, and its minimum in points.
 const FIGURE_SHARE: f32 = 0.335;
 const FIGURE_LEAST: f32 = 150.0;
 
-/// In a narrower window the phrase detail takes the figure's room too. In points.
+/// In a narrower window the phrase detail also takes the figure's column. In points.
 const NARROW: f32 = 560.0;
 
 /// From this height on, phrases and phrase detail are both shown. In points at the default size.
 const HIGH: f32 = 290.0;
 
-/// In a lower one, the foot gives way to the strip of Hear. In points at the default size.
+/// In a lower window, the Hear strip replaces the foot. In points at the default size.
 const LOW: f32 = 230.0;
 
-/// Opens the manual, beside the head of the first steps.
+/// Opens the manual, beside the heading of the first steps.
 const MANUAL: &str = "Manual";
 
-/// Shows `view` over the whole of `window`; what is seen while playing in sizes of its own.
+/// Shows `view` over the whole of `window`; the live view uses the sizes of `far`.
 pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
     let near = f.pen.style;
     let (row, rest) = split_top(window, tabs::height(near));
@@ -64,7 +64,7 @@ pub fn show<'a>(f: &mut Frame<'a>, window: Rect, far: &'a Style) {
 }
 
 fn playing(f: &mut Frame<'_>, area: Rect) {
-    // In a low window, the strip of Hear takes the foot's room.
+    // In a low window, the Hear strip replaces the foot.
     let has_foot = area.height() >= f.len(LOW) || !hear::is_open(f.state, f.view.hear);
     let foot = if has_foot { alert::height(f.style) } else { 0.0 };
     let (body, foot) = split_top(area, area.height() - foot);
@@ -101,11 +101,11 @@ fn playing(f: &mut Frame<'_>, area: Rect) {
     }
 }
 
-/// The current alert, or a few figures.
+/// The current alert, or some figures.
 fn show_foot(f: &mut Frame<'_>) {
     let (alerts, figures) = (f.view.alerts(), &f.view.snapshot.figures);
     let now = f.ui.input(|input| input.time);
-    let arrived = f.state.arrived(alerts.first(), now);
+    let arrived = f.state.alert_fade(alerts.first(), now);
     match alerts.split_first() {
         Some((first, others)) => alert::alert(f, first, others, arrived),
         None => calm::calm(f, figures),

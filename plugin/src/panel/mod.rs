@@ -40,7 +40,7 @@ use crate::panel::style::theme::Theme;
 use crate::panel::style::{Style, typeface};
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
-use crate::worker::panel_link::LEAST_SIZE;
+use crate::worker::panel_link::MIN_SIZE;
 use egui::{CornerRadius, Sense, Ui, vec2};
 
 /// Shows `view` over the whole of `ui`. Returns what the user did, in order.
@@ -61,25 +61,25 @@ pub fn show(ui: &mut Ui, view: &View<'_>, state: &mut PanelState) -> Vec<Action>
     let mut acts = Vec::new();
     acts.extend(taps.then_some(Action::Tap));
     let mut f = Frame { pen: Pen { ui, style }, view, state, acts: &mut acts };
-    takes::selection::look(&mut f);
+    takes::selection::request(&mut f);
     let drill = view.practice.and_then(|practice| practice.run.as_ref());
     if view.across_the_room
         && let Some(run) = drill.filter(|run| run.under_way)
     {
-        practice::stage_view::far(&mut f, window, run);
+        practice::stage_view::target(&mut f, window, run);
     } else if view.across_the_room {
-        playing::stage_view::across(&mut f, window);
+        playing::stage_view::stage_view(&mut f, window);
     } else {
         layout::show(&mut f, window, far);
     }
     dropped::dropped(&mut f, window);
     f.show_label_tooltips();
-    f.resize_grip(window, vec2(LEAST_SIZE.0 as f32, LEAST_SIZE.1 as f32));
+    f.resize_grip(window, vec2(MIN_SIZE.0 as f32, MIN_SIZE.1 as f32));
     f.state.keys = widgets::keys::wanted(f.ui);
     acts
 }
 
-/// Sets what floats over the panel, and text fields, in the panel's colours.
+/// Styles popups and text fields in the theme's colours.
 fn dress_help(ui: &Ui, theme: &Theme, state: &mut PanelState) {
     if state.dressed == Some(state.look.theme) {
         return;

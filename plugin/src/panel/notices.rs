@@ -1,4 +1,4 @@
-//! A line for faults, such as lost events or a state that could not be read.
+//! A line for problems, such as lost events or an unreadable state.
 
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
@@ -8,7 +8,7 @@ use crate::panel::view::View;
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 
-/// The messages, the most pressing first.
+/// The messages, the most urgent first.
 pub fn messages(view: &View<'_>) -> Vec<String> {
     let lost = usize::try_from(view.dropped).unwrap_or(usize::MAX);
     (lost > 0)
@@ -24,8 +24,8 @@ pub fn messages(view: &View<'_>) -> Vec<String> {
         .collect()
 }
 
-/// The messages on one line, as wide as its area, each with a button that dismisses it. Those without
-/// room wait until the ones before them are dismissed.
+/// The messages on one line, as wide as its area, each with a button to dismiss it. Those that do not fit
+/// wait until earlier ones are dismissed.
 pub fn notices(f: &mut Frame<'_>, messages: &[String]) {
     let size = vec2(f.ui.available_width(), height(f.style));
     let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());

@@ -1,11 +1,11 @@
-//! The position in the song: bar, beat and tempo, where they come from, and how sure they are.
+//! The position in the song: bar, beat and tempo, their source, and how sure they are.
 
 use crate::panel::view::View;
 use crate::panel::widgets::Pen;
 use egui::{Align2, CornerRadius, Pos2, Rect, pos2, vec2};
 
-/// Bars of more pulses than this have no dots.
-const MOST_DOTS: u8 = 15;
+/// Bars with more pulses than this have no dots.
+const MAX_DOTS: u8 = 15;
 
 /// The position in the song.
 #[derive(Debug, Clone, Copy)]
@@ -15,7 +15,7 @@ pub struct Now {
     pub pulse: u8,
     pulses: u8,
     tempo: Option<f64>,
-    /// Where the beat comes from, if not from the host.
+    /// The beat source, if it is not the host.
     from: Option<&'static str>,
     /// It is not sure.
     about: bool,
@@ -40,7 +40,7 @@ impl Now {
         format!("{about}bar {} · beat {}", self.bar, self.pulse)
     }
 
-    /// The tempo, and where the beat comes from.
+    /// The tempo and the beat source.
     fn tempo(&self) -> Option<String> {
         let tempo = format!("{:.0} BPM", self.tempo?);
         Some(self.from.map_or_else(|| tempo.clone(), |from| format!("{tempo} {from}")))
@@ -52,7 +52,7 @@ impl Now {
         format!("{about}bar {}, beat {}{tempo}", self.bar, self.pulse)
     }
 
-    /// Text at the right of `free`, and before it, if there is room, a dot for each pulse.
+    /// Text at the right of `free` and, if there is room, a dot for each pulse before it.
     pub fn paint(&self, pen: &Pen<'_>, free: Rect) {
         let place = self.place();
         let tempo = self.tempo().map_or_else(String::new, |tempo| format!(" · {tempo}"));
@@ -65,10 +65,10 @@ impl Now {
         let step = pen.len(12.0).max(9.0);
         let pulses = self.pulses;
         let room = place.left() - pen.len(16.0) - free.left();
-        if pulses > MOST_DOTS || f32::from(pulses) * step > room {
+        if pulses > MAX_DOTS || f32::from(pulses) * step > room {
             return;
         }
-        // The text changes its width from beat to beat; the dots must not move with it.
+        // The text changes its width from beat to beat; the dots must stay in place.
         let widest =
             pen.line(format!("bar 888 · beat 88{tempo}"), pen.style.body, pen.theme().ink).width();
         let right = free.right() - words.width().max(widest) - pen.len(10.0);
@@ -83,7 +83,7 @@ impl Now {
     }
 }
 
-/// Beat one is square, as it is everywhere in the panel.
+/// Beat one is square, as everywhere in the panel.
 fn paint_dot(pen: &Pen<'_>, at: Pos2, pulse: u8, now: bool) {
     let (radius, color) = match now {
         true => (pen.len(4.2).max(3.4), pen.theme().ink),
@@ -97,7 +97,7 @@ fn paint_dot(pen: &Pen<'_>, at: Pos2, pulse: u8, now: bool) {
     }
 }
 
-/// What is said of the taps, with the position where both fit.
+/// The tapping message, with the position if both fit.
 pub fn paint_said(pen: &Pen<'_>, now: Option<Now>, said: String, free: Rect) {
     let place = now.map(|now| now.place());
     let both = place.as_ref().map(|place| format!("{place} · {said}"));

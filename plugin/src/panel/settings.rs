@@ -1,5 +1,4 @@
-//! Every setting with its value, to be changed by a step, by typing, or back to what it was at
-//! first; and the theme.
+//! Every setting with its value, to be changed in steps, by typing, or reset; and the theme.
 
 use crate::command::Command;
 use crate::command::system::SystemCommand;
@@ -10,7 +9,7 @@ use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
-/// The groups in order; whatever else there is comes last.
+/// The groups in order; other settings come last.
 const GROUPS: [(&str, &[&str]); 7] = [
     (
         "Input",
@@ -38,17 +37,17 @@ const GROUPS: [(&str, &[&str]); 7] = [
     ("For pedals", &["tap", "mark", "drill", "across"]),
 ];
 
-/// They are shown only where the beat does not come from the host.
+/// Shown only if the beat does not come from the host.
 const FOR_TAPS: [&str; 2] = ["tap_note", "tap_channel"];
 
-/// It is shown only where a band is heard.
+/// Shown only if a band is tracked.
 const FOR_BAND: &str = "pair";
 
 /// A row of the list.
 enum SettingRow<'a> {
     Group(&'static str),
     Setting(&'a Setting),
-    /// The tap note is learnt by playing it.
+    /// Learns the tap note.
     Learn,
     Theme,
     Manual,
@@ -88,7 +87,7 @@ pub fn settings(f: &mut Frame<'_>) {
     let fit = (area.height() / pitch).max(1.0) as usize;
     let (list, gap) = (beside_a_bar(f.style, area), f.len(16.0));
     let half = (list.width() - gap) / 2.0;
-    // Names are set smaller where that makes room for a second column.
+    // Names are set smaller if that makes room for a second column.
     let widths =
         [f.style.caption, f.style.small].map(|size| (size, row_width(f, size, f.view.settings)));
     let fitting = widths.into_iter().find(|(_, needed)| *needed <= half);
@@ -97,7 +96,7 @@ pub fn settings(f: &mut Frame<'_>) {
     let width = if two { half } else { list.width() };
     let widest = f.len(if two { 540.0 } else { 560.0 });
     let width = width.min(needed.max(widest));
-    // The second column begins with a group where both columns have room for that.
+    // The second column starts with a group if both columns then have room.
     let break_at = rows
         .iter()
         .enumerate()
@@ -110,7 +109,7 @@ pub fn settings(f: &mut Frame<'_>) {
         false => (fit, fit),
     };
     let all = 0..rows.len();
-    // Rows that all fit stand further apart.
+    // If all rows fit, they are further apart.
     let longest = if two { break_at.max(rows.len().saturating_sub(break_at)) } else { rows.len() };
     let pitch = (area.height() / longest.max(1) as f32).clamp(pitch, pitch + f.len(6.0));
     let steps = wheel_target(f, &rows, (area, pitch, first), (width, gap), in_sight);
@@ -138,8 +137,8 @@ pub fn settings(f: &mut Frame<'_>) {
     f.state.settings.bar(&f.pen, bar_place(f.style, area), "settings", &all, in_sight);
 }
 
-/// The setting whose value the pointer is over, and where it is: the wheel steps it, and does not scroll the
-/// list. A list that was scrolled a moment ago is scrolled on.
+/// The setting whose value is under the pointer, and its place: the wheel steps it instead of scrolling the
+/// list. A list that was scrolled a moment ago goes on scrolling.
 fn wheel_target<'a>(
     f: &mut Frame<'_>,
     rows: &[SettingRow<'a>],
@@ -170,10 +169,10 @@ fn wheel_target<'a>(
     found.map(|setting| (zone, setting))
 }
 
-/// A list that was scrolled less than so many seconds ago is scrolled on, whatever comes under the pointer.
+/// A list scrolled less than this long ago goes on scrolling, whatever is under the pointer. In seconds.
 const SCROLLS_ON: f64 = 0.4;
 
-/// A heading over settings.
+/// A heading above settings.
 pub(super) fn group(pen: &Pen<'_>, lane: Rect, name: &str) {
     let at = pos2(lane.left(), lane.bottom() - pen.len(5.0));
     let place = pen.soft(name).paint(at, Align2::LEFT_BOTTOM);
@@ -192,7 +191,7 @@ pub(super) struct SettingParts {
 }
 
 impl SettingParts {
-    /// With room for the value `widest`, with a `margin`, and for a `button`.
+    /// With space for the value `widest`, with a `margin`, and for a `button`.
     pub(super) fn new(
         pen: &Pen<'_>,
         lane: Rect,
@@ -213,7 +212,7 @@ impl SettingParts {
         Self { name, less, value, more, button }
     }
 
-    /// Less, the value, and more; gives `set` what the user did.
+    /// Less, the value, and more; passes user changes to `set`.
     pub(super) fn steps(
         &self,
         f: &mut Frame<'_>,
@@ -239,7 +238,7 @@ fn parts(pen: &Pen<'_>, lane: Rect) -> SettingParts {
     SettingParts::new(pen, lane, ("12 bars without", 4.0), RESET)
 }
 
-/// What a row needs for the longest name, set in `names` points.
+/// The width of a row with the longest name at `names` points.
 fn row_width(pen: &Pen<'_>, names: f32, settings: &[Setting]) -> f32 {
     let row = Rect::from_min_size(Pos2::ZERO, vec2(1000.0, 20.0));
     let controls = row.width() - parts(pen, row).name.width();
@@ -249,11 +248,11 @@ fn row_width(pen: &Pen<'_>, names: f32, settings: &[Setting]) -> f32 {
 
 const RESET: &str = "Reset";
 
-/// Width of a slider, at least and at most, in points.
+/// Minimum and maximum width of a slider, in points.
 const SLIDER: (f32, f32) = (48.0, 130.0);
 
-/// A setting, over the whole of `lane`, with its name in `names` points. Where so many points are `free`, it
-/// has a slider.
+/// A setting, over the whole of `lane`, with its name at `names` points. It gets a slider if `free` points
+/// are left for one.
 pub(super) fn one(f: &mut Frame<'_>, (lane, names, free): (Rect, f32, f32), setting: &Setting) {
     let parts = parts(f, lane);
     let width = (free - f.len(10.0)).min(f.len(SLIDER.1));

@@ -45,9 +45,9 @@ pub fn tabs(f: &mut Frame<'_>, row: Rect) {
     }
 }
 
-/// How the row is divided.
+/// The layout of the row.
 struct Room {
-    /// Stage view and settings have their names; else they are drawn as icons.
+    /// Whether stage view and settings show their names, or else icons.
     spelled: bool,
     /// Room around the name of a view.
     padding: f32,
@@ -69,7 +69,7 @@ impl Room {
     }
 }
 
-/// Tune, stage view and settings, from the right. Returns where they begin.
+/// Tune, stage view and settings, from the right. Returns their left edge.
 fn buttons(f: &mut Frame<'_>, inner: Rect, (middle, gap): (f32, f32), room: &Room) -> f32 {
     let high = button::height(f.style);
     let spelled = room.spelled;
@@ -103,7 +103,7 @@ const TUNE: &str = "Tune";
 const STAGE: &str = "Stage view";
 const SETTINGS: &str = "Settings";
 
-/// What the chip of the tune says, from long to short.
+/// The text of the tune button, from long to short.
 fn tune_texts(f: &Frame<'_>) -> [String; 3] {
     let tune = &f.view.model.tune;
     let name = if tune.name.is_empty() { "No tune".to_owned() } else { words::short(&tune.name) };
@@ -121,7 +121,7 @@ fn tune_texts(f: &Frame<'_>) -> [String; 3] {
     [format!("{name}{bars}{sections}{player}"), format!("{name}{bars}"), name]
 }
 
-/// The chip that says which tune is played.
+/// The button that shows the current tune.
 fn tune_chip(f: &Frame<'_>, place: Rect, text: &str, whole: &str) -> bool {
     let response = f.interact(place, "tune", Sense::click());
     let open = f.state.look.tab == Tab::Tune;

@@ -1,5 +1,5 @@
-//! Tapping the beat: the button in the header, what is said of the taps, the space bar of the stand-alone
-//! panel, and the note that is learnt.
+//! Tapping the beat: the button in the header, its messages, the space bar of the stand-alone panel, and
+//! learning the tap note.
 
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
@@ -11,11 +11,11 @@ use overbar_core::grid::COUNT_IN;
 use overbar_core::grid::follower::Tapped;
 use overbar_core::session::own_beat::{BeatDoubt, OwnBeat};
 
-/// What the button says.
+/// The button's text.
 pub const TAP: &str = "Tap";
 
-/// What is to be done, or was done, where the position in the song does not say it all.
-pub fn said(beat: &OwnBeat) -> Option<String> {
+/// A prompt or result, if the song position does not say it all.
+pub fn message(beat: &OwnBeat) -> Option<String> {
     if beat.line.is_none() {
         return Some(match beat.counted_in {
             COUNT_IN.. if beat.from_band => "waiting for the band".to_owned(),
@@ -33,7 +33,7 @@ pub fn said(beat: &OwnBeat) -> Option<String> {
     Some(text.to_owned())
 }
 
-/// How many taps were what: "14 taps followed, 1 doubled".
+/// The taps by outcome: "14 taps followed, 1 doubled".
 pub fn counted(view: &View<'_>) -> Option<String> {
     let counts = view.snapshot.own_beat.filter(|beat| !beat.from_band)?.counts;
     let others = [(counts.double, "doubled"), (counts.off_the_grid, "off the beat")];
@@ -43,21 +43,21 @@ pub fn counted(view: &View<'_>) -> Option<String> {
     Some(format!("Beat: {taps} followed{others}"))
 }
 
-/// The button over `place`, with its name or as a sign. It taps when it goes down, not when it is let go.
+/// The button over `place`, with its name or an icon. It taps on press, not on release.
 pub fn tap_button(f: &mut Frame<'_>, place: Rect, spelled: bool) {
     let label = "Tap the beat";
     let response = f.icon_button(place, (TAP, label, spelled), (true, false), Icon::Tap);
     let response = f.explain(response, help::TAP);
     let (down, up) =
         f.ui.input(|input| (input.pointer.primary_pressed(), input.pointer.primary_released()));
-    // By keyboard or a screen reader it is clicked without going down.
+    // A keyboard or screen reader clicks it without a press.
     if (down && response.contains_pointer()) || (response.clicked() && !up) {
         f.acts.push(Action::Tap);
     }
 }
 
-/// In the stand-alone panel the space bar taps, unless something is typed. To be called before keys are
-/// left to the host.
+/// In the stand-alone panel the space bar taps, unless a text field has the focus. To be called before keys
+/// are left to the host.
 pub fn space_bar(ui: &egui::Ui, view: &View<'_>) -> bool {
     let is_wanted = view.stand_alone && view.snapshot.own_beat.is_some();
     is_wanted
@@ -70,7 +70,7 @@ pub fn space_bar(ui: &egui::Ui, view: &View<'_>) -> bool {
         })
 }
 
-/// A row of the settings that has the note learnt which taps, with its name in `names` points.
+/// A row of the settings to learn the tap note, with its name at `names` points.
 pub fn learn(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
     let (name, text, label) = match f.view.learning {
         true => ("Play the note that is to tap…", "Cancel", "Do not learn the tap note"),

@@ -1,4 +1,4 @@
-//! Everything there is to show, borrowed for one frame.
+//! Everything to show, borrowed for one frame.
 
 use crate::view_model::ViewModel;
 use crate::view_model::drill_past::DrillPast;
@@ -20,12 +20,12 @@ use std::sync::LazyLock;
 static NOTHING_KNOWN: LazyLock<ViewModel> = LazyLock::new(ViewModel::default);
 static NOTHING_HEARD: LazyLock<HearView> = LazyLock::new(HearView::default);
 
-/// What there is to show.
+/// The data to show.
 #[derive(Debug, Clone, Copy)]
 pub struct View<'a> {
     /// The live snapshot.
     pub snapshot: &'a Snapshot,
-    /// What the worker publishes beside it.
+    /// What the worker publishes besides it.
     pub model: &'a ViewModel,
     /// The page of the library, once searched.
     pub library: Option<&'a LibraryView>,
@@ -33,34 +33,34 @@ pub struct View<'a> {
     pub progress: Option<&'a ProgressView>,
     /// The position in the song; `None` while stopped.
     pub playhead: Option<Beat>,
-    /// The tempo in quarter notes a minute, where the host tells it.
+    /// The tempo in quarter notes a minute, if the host reports one.
     pub tempo: Option<f64>,
-    /// Events that were lost because the queue was full.
+    /// Events dropped because the queue was full.
     pub dropped: u64,
     /// Other messages, such as a saved state that could not be read.
     pub notices: &'a [String],
     /// Messages that the user has dismissed.
     pub dismissed: &'a [String],
-    /// Every setting; needed only while they are shown.
+    /// Every setting; only filled in while they are shown.
     pub settings: &'a [Setting],
     /// The stage view is on.
     pub across_the_room: bool,
     /// Drills, if anyone practises.
     pub practice: Option<&'a PracticeView>,
-    /// What the drill of practice came to before, once read.
+    /// Earlier results of the current drill, once read.
     pub drill_past: Option<&'a DrillPast>,
-    /// What is heard.
+    /// Hear playback.
     pub hear: &'a HearView,
-    /// What comes in, where sound is heard; `None` where it is MIDI.
+    /// The audio input; `None` for MIDI.
     pub input: Option<InputView>,
-    /// The next note is learnt as the one that taps the beat.
+    /// Whether the next note will be learnt as the tap note.
     pub learning: bool,
-    /// There is no host.
+    /// Whether there is no host.
     pub stand_alone: bool,
 }
 
 impl<'a> View<'a> {
-    /// Of a snapshot alone.
+    /// From a snapshot only.
     pub fn of(snapshot: &'a Snapshot) -> Self {
         Self {
             snapshot,
@@ -94,23 +94,23 @@ impl<'a> View<'a> {
         }
     }
 
-    /// Whether bars and positions of the take that is shown are approximate.
+    /// Whether bars and positions of the shown take are approximate.
     pub fn is_about(&self) -> bool {
         self.shown_take_detail().is_some_and(|one| one.grid.about)
     }
 
-    /// The take that is shown, as it stands in the list.
+    /// The row of the shown take.
     pub fn shown_take(&self) -> Option<&'a TakeRow> {
         self.snapshot.takes.iter().find(|take| take.number == self.snapshot.take)
     }
 
-    /// The details of the take that is shown; `None` while they are those of another one.
+    /// The details of the shown take; `None` while they are those of another one.
     pub fn shown_take_detail(&self) -> Option<&'a TakeDetail> {
         let shown = self.shown_take()?;
         self.model.take_detail.as_deref().filter(|detail| detail.id == shown.id)
     }
 
-    /// How strong the onsets of the band were beside the take that is shown, where it was heard.
+    /// The onset strength of the band for the shown take, if there was one.
     pub fn shown_band(&self) -> Option<&'a OnsetStrength> {
         let shown = self.shown_take()?.id;
         let found = self.model.band_heard.iter().find(|(take, _)| *take == shown);

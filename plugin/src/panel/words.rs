@@ -1,4 +1,4 @@
-//! Places, counts and states in the words a player would use.
+//! Positions, counts and states in the player's words.
 
 use crate::view_model::changes::Changes;
 use crate::view_model::input::InputView;
@@ -17,7 +17,7 @@ use overbar_core::transcription::InputState;
 pub use overbar_core::output::words::{percent, place, range};
 use overbar_library::{Stamp, Summary};
 
-/// Stands where figures are still being computed.
+/// Shown while figures are being computed.
 pub const ANALYSING: &str = "analysing…";
 
 /// A length in bars: "3.2".
@@ -25,7 +25,7 @@ pub fn bars(bars: f64) -> String {
     format!("{bars:.1}")
 }
 
-/// A phrase for a reader who does not see its row.
+/// A phrase, for a screen reader.
 pub fn phrase(phrase: &Phrase) -> String {
     let open = if phrase.open { ", still open" } else { "" };
     let begins = match phrase.boundary.status {
@@ -48,7 +48,7 @@ pub fn standing(boundary: &Boundary) -> String {
     }
 }
 
-/// What can be said of the sound that comes in, of its sides left alone.
+/// The state of the audio input, except for silent channels.
 pub fn input_state(state: InputState) -> &'static str {
     match state {
         InputState::Silent => "no sound",
@@ -59,7 +59,7 @@ pub fn input_state(state: InputState) -> &'static str {
     }
 }
 
-/// What can be said of the sound that comes in.
+/// The state of the audio input.
 pub fn input(input: &InputView) -> String {
     let state = input_state(input.state);
     if input.lacks_band {
@@ -71,7 +71,7 @@ pub fn input(input: &InputView) -> String {
     }
 }
 
-/// A key by its name, with 60 as C4.
+/// A key by name; 60 is C4.
 pub fn key(key: u8) -> String {
     let name = ["C", "Db", "D", "Eb", "E", "F", "F#", "G", "Ab", "A", "Bb", "B"]
         .get(usize::from(key % 12))
@@ -103,8 +103,8 @@ pub fn note(detail: &PhraseDetail, note: &DetailNote) -> String {
     format!("note {number} of {}: {key} on {place}{late}{by_hand}", detail.notes.len())
 }
 
-/// The time feel of a phrase in a line, each figure with its count; what there is too little of
-/// is left out.
+/// The time feel of a phrase in one line, each figure with its count; figures with too few notes are left
+/// out.
 pub fn feel(feel: &TimeFeel) -> Option<String> {
     let lag = &feel.lag.on_beat_ms;
     let lag = lag.mean().map(|ms| {
@@ -126,7 +126,7 @@ pub fn minutes(seconds: f64) -> String {
     format!("{:.0}:{:02.0}", (whole / 60.0).floor(), whole % 60.0)
 }
 
-/// How long ago something was, in the largest unit that says enough: "4 hours ago".
+/// How long ago something was, in the largest suitable unit: "4 hours ago".
 pub fn ago(now: Stamp, then: Stamp) -> String {
     const MINUTE: i64 = 60_000;
     const HOUR: i64 = 60 * MINUTE;
@@ -144,7 +144,7 @@ pub fn ago(now: Stamp, then: Stamp) -> String {
     format!("{} ago", count(whole, one, more))
 }
 
-/// What is known of a take in a list: its length, notes, bars, tempo and metre.
+/// A take in a list: its length, notes, bars, tempo and metre.
 pub fn summary(summary: &Summary) -> String {
     let (from, to) = summary.bars;
     let tempo = summary.tempo.map_or_else(String::new, |tempo| format!(" · {tempo:.0} BPM"));
@@ -156,22 +156,22 @@ pub fn summary(summary: &Summary) -> String {
     )
 }
 
-/// What was played in a take that is shown by itself: when, how much, and how tempo and metre change.
+/// A single take: when it was played, how much, and the changes of tempo and metre.
 pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
-    let mut told = if when.is_empty() { String::new() } else { format!("{when} · ") };
-    told.push_str(&self::summary(summary));
+    let mut text = if when.is_empty() { String::new() } else { format!("{when} · ") };
+    text.push_str(&self::summary(summary));
     for (bar, metre) in changes.metres.iter().skip(1) {
-        told.push_str(&format!(", {metre} from bar {bar}"));
+        text.push_str(&format!(", {metre} from bar {bar}"));
     }
     if let Some((least, most)) = changes.tempi
         && most - least >= 1.0
     {
-        told.push_str(&format!(" · tempo {least:.0} to {most:.0} BPM"));
+        text.push_str(&format!(" · tempo {least:.0} to {most:.0} BPM"));
     }
-    told
+    text
 }
 
-/// A name, cut to what a button has room for.
+/// A name, shortened to fit a button.
 pub fn short(name: &str) -> String {
     const MOST: usize = 18;
     let mut short: String = name.chars().take(MOST).collect();
@@ -181,7 +181,7 @@ pub fn short(name: &str) -> String {
     short
 }
 
-/// A count with what is counted: "1 note", "2 notes".
+/// A number with its noun: "1 note", "2 notes".
 pub fn count(number: usize, one: &str, more: &str) -> String {
     format!("{number} {}", if number == 1 { one } else { more })
 }
@@ -202,7 +202,7 @@ pub fn no_grid(why: NoGrid) -> &'static str {
     }
 }
 
-/// An alert in a few words, for where another one has the room.
+/// An alert in a few words, for when another one has the space.
 pub fn alert_in_short(alert: &Alert) -> String {
     match alert {
         Alert::BeatOneStreak { phrases } => format!("{phrases} in a row on beat one"),
@@ -211,7 +211,7 @@ pub fn alert_in_short(alert: &Alert) -> String {
     }
 }
 
-/// An alert at a glance, from four metres.
+/// An alert at a glance, to be read from four metres.
 pub fn alert_at_a_glance(alert: &Alert) -> String {
     match alert {
         Alert::BeatOneStreak { phrases } => format!("{phrases} × ON ONE"),
@@ -220,7 +220,7 @@ pub fn alert_at_a_glance(alert: &Alert) -> String {
     }
 }
 
-/// How many entries there were at a place: "3 on & of 4".
+/// The number of starts at a position: "3 on & of 4".
 pub fn entry(entry: &EntryCount, division: Division) -> String {
     let pulse = entry.pulse;
     let spot = match (entry.class, division) {

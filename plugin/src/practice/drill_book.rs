@@ -3,14 +3,14 @@
 use crate::command::drill::DrillCommand;
 use crate::practice::catalogue::catalogue;
 use crate::practice::drill_settings::{self, words};
-use crate::practice::results::{KeptResult, MOST_KEPT};
+use crate::practice::results::{KeptResult, MAX_KEPT};
 use overbar_core::output::words::capital;
 use overbar_core::practice::{self, Drill, DrillReport};
 use overbar_core::session::Session;
 use serde::{Deserialize, Serialize};
 
 /// At most this many own drills are kept.
-pub const MOST_MIXES: usize = 64;
+pub const MAX_MIXES: usize = 64;
 
 /// Drills and results.
 #[derive(Debug, Clone)]
@@ -28,7 +28,7 @@ pub struct DrillBook {
     /// A message about the last command.
     pub said: Option<String>,
     /// Number of the last drill queued for the library.
-    told: u32,
+    last_queued: u32,
     /// How many drills have been started.
     pub begun: u32,
     /// The report of the last drill, once it has ended.
@@ -59,7 +59,7 @@ impl Default for DrillBook {
             pass: 0.9,
         });
         let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
-        Self { fixed, mixes, drill, kept, done, said: None, told: 0, begun: 0, last: None }
+        Self { fixed, mixes, drill, kept, done, said: None, last_queued: 0, begun: 0, last: None }
     }
 }
 
@@ -142,12 +142,12 @@ impl DrillBook {
         if self.fixed.iter().any(|fixed| fixed.name == drill.name) {
             return Err(format!("A drill called \"{}\" exists. Choose another name.", drill.name));
         }
-        let full = self.mixes.len() >= MOST_MIXES;
+        let full = self.mixes.len() >= MAX_MIXES;
         match self.mixes.iter_mut().find(|own| own.name == drill.name) {
             Some(own) => own.clone_from(&drill),
             None if full => {
                 return Err(format!(
-                    "Limit of {MOST_MIXES} custom drills reached. Delete one first."
+                    "Limit of {MAX_MIXES} custom drills reached. Delete one first."
                 ));
             }
             None => self.mixes.push(drill.clone()),
@@ -174,7 +174,7 @@ impl DrillBook {
     /// Keeps the result of a finished drill.
     pub fn keep_result(&mut self, report: DrillReport) {
         if let Some(kept) = KeptResult::of(&report) {
-            if self.kept.len() >= MOST_KEPT {
+            if self.kept.len() >= MAX_KEPT {
                 self.kept.remove(0);
             }
             self.kept.push(kept);
@@ -185,8 +185,8 @@ impl DrillBook {
 
     /// Queues the result of a finished drill for the library, once.
     pub fn queue_result(&mut self, report: &DrillReport) {
-        if self.told != self.begun {
-            self.told = self.begun;
+        if self.last_queued != self.begun {
+            self.last_queued = self.begun;
             self.done.extend(KeptResult::of(report));
         }
     }

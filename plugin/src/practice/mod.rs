@@ -1,6 +1,6 @@
-//! Practice in the plugin: the drills there are, the one under way, and their results. The session
-//! runs a drill ([`overbar_core::session::Session::drill`]); this folder holds how it is set. The
-//! worker applies commands and publishes a [`PracticeView`].
+//! Practice in the plugin: the list of drills, the current one, and their results. The session runs a
+//! drill ([`overbar_core::session::Session::drill`]); this folder holds its settings. The worker applies
+//! commands and publishes a [`PracticeView`].
 
 pub mod catalogue;
 pub mod drill_book;

@@ -5,7 +5,7 @@ use overbar_library::{DrillOutcome, GoalTally};
 use serde::{Deserialize, Serialize};
 
 /// At most this many results are kept, the newest.
-pub const MOST_KEPT: usize = 64;
+pub const MAX_KEPT: usize = 64;
 
 /// The result of a drill.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

@@ -47,7 +47,7 @@ fn a_drill_is_chosen_set_started_and_ended() {
     assert_eq!((run.number, run.under_way, run.state), (1, true, DrillState::Idle));
     let run = setup.send(DrillCommand::End).run.clone().unwrap();
     assert_eq!((run.number, run.under_way), (1, false));
-    assert_eq!(run.told, ["no complete chorus"]);
+    assert_eq!(run.words, ["no complete chorus"]);
     assert!(setup.see().plan.kept.is_empty(), "nothing was heard of it");
     // Another drill on the same tune.
     let picture = setup.send(DrillCommand::Choose(0));

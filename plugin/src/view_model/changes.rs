@@ -1,20 +1,20 @@
-//! How tempo and metre change in a take.
+//! The changes of tempo and metre in a take.
 
 use overbar_core::take::performance::Performance;
 use overbar_core::time::Tempo;
 use overbar_core::time::metre::Metre;
 
-/// See the module.
+/// Tempo range and metres.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Changes {
     /// The slowest and the fastest tempo, in quarters a minute; `None` without a beat grid.
     pub tempi: Option<(f64, f64)>,
-    /// The bar from which on each metre holds, and the metre, from the first note to the last.
+    /// Each metre with the bar where it starts, from the first note to the last.
     pub metres: Vec<(i64, Metre)>,
 }
 
 impl Changes {
-    /// Of a take.
+    /// Those of a take.
     pub fn of(take: &Performance) -> Self {
         let notes = take.soloist.notes();
         let (Some(first), Some(last)) = (notes.first(), notes.last()) else {

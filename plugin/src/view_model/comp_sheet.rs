@@ -1,31 +1,30 @@
-//! The comp sheet: takes against choruses, sections or groups of bars, and the comp that is cut
-//! from it.
+//! The comp sheet: takes against choruses, sections or groups of bars, and the comp that is cut from it.
 
 use overbar_core::figures::Figures;
 use overbar_core::quantization::PositionClass;
 use overbar_core::study::comp::{Column, Cue};
 use overbar_core::take::TakeId;
 
-/// See the module.
+/// The sheet.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CompSheet {
     /// The columns.
     pub columns: Vec<Column>,
     /// A row for each take.
     pub rows: Vec<SheetRow>,
-    /// The take of each column, as an index of the rows.
+    /// The take of each column, as an index into `rows`.
     pub choice: Vec<usize>,
-    /// Where two takes meet.
+    /// Where the comp switches takes.
     pub edits: Vec<EditView>,
     /// The figures of the spliced notes.
     pub figures: Figures,
     /// The cue list.
     pub cues: Vec<Cue>,
-    /// The same as text.
+    /// The cue list as text.
     pub cue_text: String,
 }
 
-/// A take over the columns.
+/// A take across the columns.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetRow {
     /// Its id.
@@ -36,7 +35,7 @@ pub struct SheetRow {
     pub cells: Vec<Vec<SheetPhrase>>,
 }
 
-/// A phrase over the bars.
+/// A phrase across bars.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SheetPhrase {
     /// Its start, in bars from the column's first bar line.
@@ -45,19 +44,19 @@ pub struct SheetPhrase {
     pub bars: f64,
     /// The class of its starting position.
     pub class: PositionClass,
-    /// The same in words.
+    /// Its starting position in words.
     pub place: String,
 }
 
 /// An edit of the comp.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EditView {
-    /// The column that begins there.
+    /// The column that starts there.
     pub column: usize,
-    /// The bar whose line it is at.
+    /// The bar at whose bar line it is.
     pub bar: i64,
-    /// How far it was nudged, in quarters; later is positive.
+    /// How far it was moved, in quarters; later is positive.
     pub nudged: f64,
-    /// What is wrong with it.
+    /// Problems with it.
     pub faults: Vec<String>,
 }

@@ -1,4 +1,4 @@
-//! Takes side by side: figures, how far they differ, and what recorded solos do.
+//! Takes side by side: their figures, the differences, and recorded solos.
 
 use crate::view_model::comp_sheet::CompSheet;
 use crate::view_model::own_set::OwnSet;
@@ -7,33 +7,33 @@ use overbar_core::study::compare::{Comparison, DifferenceSentence, Style};
 use overbar_core::take::TakeId;
 use std::sync::Arc;
 
-/// See the module.
+/// The comparison.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TakeComparison {
     /// Ids of the takes.
     pub ids: Vec<TakeId>,
     /// Their figures and differences.
     pub comparison: Comparison,
-    /// Sentences about them; those that hold come first.
+    /// Sentences about them; clear differences come first.
     pub sentences: Vec<DifferenceSentence>,
     /// The style of the recorded solos.
     pub style: Style,
-    /// Each take against the recorded solos, a line a figure; empty if it is not in 4/4.
+    /// Each take against the recorded solos, a line per figure; empty if it is not in 4/4.
     pub norms: Vec<Vec<String>>,
     /// Each take against the user's own set, or why that could not be read; `None` if none is set.
     pub own: Option<Result<BesideOwn, String>>,
 }
 
-/// The user's own set, and takes beside it.
+/// Takes against the user's own set.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BesideOwn {
     /// The set.
     pub set: Arc<OwnSet>,
-    /// Each take, a line a figure.
+    /// For each take a line per figure.
     pub lines: Vec<Vec<String>>,
 }
 
-/// The views of comparing and cutting.
+/// The view of comparing and cutting.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct CompareView {
     /// The user's selection.
@@ -44,10 +44,10 @@ pub struct CompareView {
     pub sheet: Option<Arc<Result<CompSheet, String>>>,
     /// The tune of the takes has a form.
     pub has_form: bool,
-    /// A job is running, and what is shown may be older than the selection.
+    /// A job is running: what is shown may be out of date.
     pub working: bool,
-    /// The best comp is being searched for.
+    /// The search for the best comp is running.
     pub proposing: bool,
-    /// Which file of how many of the user's own set is being read.
+    /// Which file of the user's own set is being read, of how many.
     pub reading: Option<(usize, usize)>,
 }

@@ -1,4 +1,4 @@
-//! What a drill came to before, from the library.
+//! A drill's earlier results, from the library.
 
 use overbar_core::stats::Share;
 use overbar_core::study::progress::day::Day;
@@ -8,7 +8,7 @@ use overbar_core::study::progress::day::Day;
 pub struct DrillPast {
     /// The drill's name.
     pub drill: String,
-    /// Its goals, as far as they had something due.
+    /// Its goals that had something due.
     pub goals: Vec<PastGoal>,
 }
 
@@ -21,6 +21,6 @@ pub struct PastGoal {
     pub times: usize,
     /// The highest share; of ties the larger count, then the earliest.
     pub best: Share,
-    /// When that was.
+    /// The day of that result.
     pub day: Day,
 }

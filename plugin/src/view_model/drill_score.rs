@@ -6,9 +6,9 @@ use overbar_core::stats::Share;
 /// A mark of a row.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum GoalMark {
-    /// What was due was met.
+    /// It was met.
     Met,
-    /// It was not.
+    /// It was missed.
     Missed,
     /// It is still to come.
     Ahead,
@@ -23,13 +23,13 @@ pub struct ChorusRow {
     pub chorus: u32,
     /// Its tempo, in quarter notes a minute.
     pub tempo: f64,
-    /// It was played to its end.
+    /// It was played to the end.
     pub complete: bool,
     /// Its goals.
     pub goals: Vec<GoalRow>,
 }
 
-/// A goal, in a chorus or in all.
+/// A goal, in one chorus or in all.
 #[derive(Debug, Clone, PartialEq)]
 pub struct GoalRow {
     /// The count.
@@ -38,17 +38,17 @@ pub struct GoalRow {
     pub of: String,
     /// What this chorus asked for, if choruses differ.
     pub asked: String,
-    /// A mark for each bar of a line, for each phrase, or one for the chorus.
+    /// A mark per bar of a line, per phrase, or one for the chorus.
     pub marks: Vec<GoalMark>,
     /// Whether the pass share was reached; `None` while open.
     pub met: Option<bool>,
-    /// How much was met, of what was due.
+    /// How much was met, out of what was due.
     pub share: Share,
-    /// Its likely range; `None` where what is counted is not independent.
+    /// The likely range; `None` if the counts are not independent.
     pub interval: Option<(f64, f64)>,
-    /// It counts too few to say much.
+    /// The sample is too small to say much.
     pub is_few: bool,
-    /// Where in the bar it came.
+    /// The positions in the bar.
     pub landings: Landings,
 }
 
@@ -71,7 +71,7 @@ impl ChorusRow {
 }
 
 impl GoalRow {
-    /// Of a goal; `complete` if nothing of it is still to come.
+    /// Of a goal; `complete` if nothing is still to come.
     pub fn of(goal: &GoalResult, complete: bool) -> Self {
         let share = goal.met();
         let phrases = |one: &str, more: &str| match share.of {
@@ -130,16 +130,16 @@ fn counted(share: Share, of: String) -> (String, String, String, Vec<GoalMark>) 
     (share.count.to_string(), of, String::new(), each(share))
 }
 
-/// At most so many phrases have a mark of their own.
-const MOST_MARKS: u32 = 64;
+/// At most this many phrases get a mark each.
+const MAX_MARKS: u32 = 64;
 
-/// A mark a phrase, those that met it first.
+/// A mark per phrase, hits first.
 fn each(share: Share) -> Vec<GoalMark> {
-    let of = share.of.min(MOST_MARKS);
+    let of = share.of.min(MAX_MARKS);
     (0..of).map(|mark| if mark < share.count { GoalMark::Met } else { GoalMark::Missed }).collect()
 }
 
-/// A mark a chorus.
+/// A mark per chorus.
 fn once(share: Share, complete: bool) -> Vec<GoalMark> {
     (0..share.of)
         .map(|mark| match mark < share.count {
@@ -150,7 +150,7 @@ fn once(share: Share, complete: bool) -> Vec<GoalMark> {
         .collect()
 }
 
-/// A mark a bar of the form, as far as it was heard.
+/// A mark per bar of the form, as far as it was played.
 fn bars(line: &LineResult) -> Vec<GoalMark> {
     line.bars
         .iter()

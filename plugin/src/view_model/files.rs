@@ -1,4 +1,4 @@
-//! What is being written or read, and what came of it.
+//! Progress and result of reading and writing files.
 
 use std::path::PathBuf;
 

@@ -1,4 +1,4 @@
-//! What the user can ask to hear, and what is heard at the moment.
+//! What the user can ask to hear, and what is playing.
 
 use overbar_core::take::TakeId;
 use overbar_core::time::Beat;
@@ -6,15 +6,15 @@ use overbar_core::time::Beat;
 /// The view.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct HearView {
-    /// What is heard, if anything is.
+    /// What is playing, if anything.
     pub playing: Option<NowHeard>,
-    /// Why nothing came of the last request, in a sentence.
+    /// Why the last request failed, as a sentence.
     pub said: Option<String>,
-    /// The host plays, so that nothing can be heard.
+    /// The host is playing, so Hear cannot.
     pub blocked: bool,
 }
 
-/// What is heard.
+/// What is playing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NowHeard {
     /// What it is.

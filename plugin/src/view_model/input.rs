@@ -1,27 +1,27 @@
-//! What comes in where sound is heard.
+//! The audio input of the listening plugin.
 
 use overbar_core::transcription::InputState;
 
-/// Whom an instance hears.
+/// Whom an instance listens to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Role {
     /// The soloist: notes and phrases.
     #[default]
     Soloist,
-    /// The band: the beat, for the instances of soloists.
+    /// The band: the beat, for soloists' instances.
     Band,
-    /// Both: the soloist on the left channel, and the band on the right one.
+    /// Both: the soloist on the left channel, the band on the right.
     SoloistAndBand,
 }
 
 impl Role {
-    /// Whether the band is heard, be it beside the soloist.
+    /// Whether it tracks the band, alone or beside the soloist.
     pub fn hears_band(self) -> bool {
         self != Self::Soloist
     }
 }
 
-/// See the module.
+/// Level and state of the input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InputView {
     /// What the meter shows, in dB of full scale.

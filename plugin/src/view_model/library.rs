@@ -1,11 +1,11 @@
-//! A page of the library's takes, and what was searched for.
+//! A page of the library's takes, and its search.
 
 use overbar_library::{ListPage, Stamp};
 
 /// Takes on a page.
 pub const TAKES_PER_PAGE: u32 = 50;
 
-/// What to search the library for.
+/// A search of the library.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct LibrarySearch {
     /// Words in name or note.
@@ -27,10 +27,10 @@ pub struct LibraryView {
     pub page: ListPage,
     /// When it was read.
     pub at: Stamp,
-    /// Takes that were cut off, in all.
+    /// Takes that were cut off, in total.
     pub cut_off: u32,
-    /// Another copy of the plugin in this process has the library: these are the takes of this copy.
+    /// Another copy of the plugin in this process has the library open: these are the takes of this copy.
     pub of_further_copy: bool,
-    /// Why nothing could be read, in a sentence.
+    /// Why it could not be read, as a sentence.
     pub fault: Option<String>,
 }

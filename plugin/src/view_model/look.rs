@@ -1,13 +1,13 @@
-//! Which view is open, in which colours. Saved with the project.
+//! The open view and the theme, saved with the project.
 
 use serde::{Deserialize, Serialize};
 
-/// What is saved of the panel, beside its size.
+/// What is saved of the panel, besides its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Look {
     /// The view that is open.
     pub tab: Tab,
-    /// Its colours.
+    /// The theme.
     pub theme: ThemeName,
 }
 
@@ -15,7 +15,7 @@ pub struct Look {
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum Tab {
-    /// What is being played.
+    /// The live view.
     #[default]
     Playing,
     /// All takes, and one of them in detail.
@@ -33,16 +33,16 @@ pub enum Tab {
 }
 
 impl Tab {
-    /// Those in the row of tabs; the others have a button of their own.
+    /// The views in the row of tabs; the others have buttons of their own.
     pub const ROW: [Self; 5] =
         [Self::Playing, Self::Takes, Self::Comp, Self::Practice, Self::Progress];
 
-    /// It shows figures of takes, which are worked out only where they are shown.
+    /// Whether it shows figures of takes, which are only computed when shown.
     pub fn shows_takes(self) -> bool {
         matches!(self, Self::Takes | Self::Comp)
     }
 
-    /// What it is called.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             Self::Playing => "Playing",
@@ -56,7 +56,7 @@ impl Tab {
     }
 }
 
-/// The themes there are.
+/// The themes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum ThemeName {
@@ -65,15 +65,15 @@ pub enum ThemeName {
     Stage,
     /// For a bright room.
     Day,
-    /// As much contrast as there is.
+    /// The highest contrast.
     Contrast,
 }
 
 impl ThemeName {
-    /// All of them.
+    /// All themes.
     pub const ALL: [Self; 3] = [Self::Stage, Self::Day, Self::Contrast];
 
-    /// What it is called.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             Self::Stage => "Dark",

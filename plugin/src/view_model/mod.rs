@@ -1,6 +1,6 @@
-//! What the panel may show beyond the live snapshot, one plain struct for each view: take labels,
-//! the tune's form, one take in detail, takes compared, drills, the library, progress. Worker and
-//! jobs fill them in and publish them; the panel only lays them out.
+//! What the panel can show besides the live snapshot, one plain struct for each view: take labels, the tune's
+//! form, one take in detail, compared takes, drills, the library, progress. Worker and jobs fill them in and
+//! publish them; the panel only lays them out.
 
 pub(crate) mod changes;
 pub(crate) mod comp_sheet;
@@ -38,10 +38,10 @@ use overbar_library::{Origin, Stamp};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// A take, and how strong the onsets of the band were beside it.
+/// A take, and the onset strength of the band beside it.
 pub type BandHeard = (TakeId, Arc<OnsetStrength>);
 
-/// What the worker publishes beside the live snapshot.
+/// What the worker publishes besides the live snapshot.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct ViewModel {
     /// What the user added to each take.
@@ -50,27 +50,27 @@ pub struct ViewModel {
     pub undo: Option<Change>,
     /// What was undone and can be done again.
     pub redo: Option<Change>,
-    /// The tune that is played, with its form as it was typed.
+    /// The current tune, with its form as typed.
     pub tune: TuneText,
-    /// What is wrong with what was last typed.
+    /// What is wrong with the text last typed.
     pub tune_fault: Option<String>,
-    /// The names of all tunes that are known.
+    /// The names of all known tunes.
     pub tunes: Vec<String>,
-    /// The form that this means.
+    /// The form parsed from it.
     pub form: Option<Form>,
-    /// Why the beat grid of a take could not be changed last.
+    /// Why the last change of a take's beat grid failed.
     pub grid_fault: Option<(TakeId, String)>,
-    /// What was heard of the band beside the newest takes, while the plugin is open: no sound is kept.
+    /// The band's onset strength for the newest takes, while the plugin is open: no audio is kept.
     pub band_heard: Vec<BandHeard>,
     /// The shown take in detail.
     pub take_detail: Option<Arc<TakeDetail>>,
     /// Takes side by side, and the comp.
     pub compare: CompareView,
-    /// What is being written or read.
+    /// Progress of reading or writing files.
     pub files: FileProgress,
-    /// The system's file dialog is open.
+    /// The file dialog is open.
     pub choosing: bool,
-    /// The folder that files are written to where none was typed.
+    /// The default output folder.
     pub usual_folder: String,
 }
 
@@ -87,16 +87,16 @@ pub struct TakeLabel {
     pub tune: String,
     /// Who plays; empty where nobody was named.
     pub player: String,
-    /// When it began.
+    /// When it was recorded.
     pub began: Stamp,
-    /// The same by the calendar and the clock here, such as `2026-03-01 14:05`.
+    /// The same in local time, such as `2026-03-01 14:05`.
     pub when: String,
     /// It is a known take, played back by the host.
     pub playback: bool,
 }
 
 impl ViewModel {
-    /// What a take is called in a list: by its name, or by its number where it has none.
+    /// The take's name in a list, or its number if it has none.
     pub fn called(&self, take: &TakeRow) -> String {
         let name = self.labels.get(&take.id).map_or("", |label| label.name.as_str());
         titles::called(name, take.number)
@@ -104,7 +104,7 @@ impl ViewModel {
 }
 
 impl TakeLabel {
-    /// Of what the take store knows.
+    /// From the take store's metadata.
     pub fn of(known: &TakeMetadata) -> Self {
         let labels = &known.labels;
         Self {

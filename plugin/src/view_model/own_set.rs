@@ -1,9 +1,9 @@
-//! The user's own set of solos, which takes are compared with.
+//! The user's own set of solos to compare takes with.
 
 use overbar_core::figures::{FEW_PHRASES, Figures};
 use overbar_core::study::compare::{Reference, against_reference};
 
-/// A set that was read.
+/// A set that has been read.
 #[derive(Debug, Clone, PartialEq)]
 pub struct OwnSet {
     /// The folder's name.
@@ -15,18 +15,18 @@ pub struct OwnSet {
 }
 
 impl OwnSet {
-    /// How many solos it has, and how many files were left out.
-    pub fn told(&self) -> String {
-        let mut told = format!("Reference: {} solos in \"{}\"", self.solos.solos(), self.name);
+    /// The number of solos, and of files that were skipped.
+    pub fn summary(&self) -> String {
+        let mut text = format!("Reference: {} solos in \"{}\"", self.solos.solos(), self.name);
         let few = self.solos.left_out();
         if few > 0 {
-            told.push_str(&format!("; {few} have fewer than {FEW_PHRASES} phrases"));
+            text.push_str(&format!("; {few} have fewer than {FEW_PHRASES} phrases"));
         }
         if self.unread > 0 {
-            told.push_str(&format!("; {} could not be read", self.unread));
+            text.push_str(&format!("; {} could not be read", self.unread));
         }
-        told.push('.');
-        told
+        text.push('.');
+        text
     }
 
     /// A take's figures against the set, a line each.

@@ -1,4 +1,4 @@
-//! Practice: the drills, the chosen one as it is set, and the one under way.
+//! Practice: the drills, the chosen one with its settings, and the current one.
 
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
 use overbar_core::practice::{
@@ -10,15 +10,15 @@ use std::sync::Arc;
 /// The view.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct PracticeView {
-    /// The drills there are, and the one that is chosen.
+    /// The drills, and the chosen one.
     pub plan: Arc<DrillPlan>,
     /// A message about the last command.
     pub said: Option<String>,
-    /// The drill under way, or the last one.
+    /// The current drill, or the last one.
     pub run: Option<DrillRun>,
 }
 
-/// The list of drills, and the chosen one as it is set.
+/// The list of drills, and the chosen one with its settings.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct DrillPlan {
     /// All drills, in order.
@@ -31,7 +31,7 @@ pub struct DrillPlan {
     pub aims: Vec<String>,
     /// Its settings.
     pub settings: Vec<DrillSetting>,
-    /// The drill as the text of a file.
+    /// The drill in its text format.
     pub text: String,
     /// Results so far, a line each, the newest last.
     pub kept: Vec<String>,
@@ -48,12 +48,12 @@ pub struct DrillOffer {
     pub own: bool,
 }
 
-/// A drill under way, or the last one.
+/// The current drill, or the last one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrillRun {
     /// Counts drills since the plugin was opened, from 1.
     pub number: u32,
-    /// It is under way.
+    /// It is in progress.
     pub under_way: bool,
     /// Its name.
     pub name: String,
@@ -65,26 +65,26 @@ pub struct DrillRun {
     pub due: Vec<DueTarget>,
     /// What the next chorus starts with, if different.
     pub then: Vec<DueTarget>,
-    /// Every chorus; the last one may be under way.
+    /// Every chorus; the last one may be in progress.
     pub choruses: Vec<ChorusRow>,
-    /// Each goal's current count: of the chorus under way, or of all once the drill is over.
+    /// Each goal's current count: in the current chorus, or in all once the drill is over.
     pub now: Vec<GoalRow>,
-    /// Each goal over all complete choruses; empty before there is one.
+    /// Each goal over all complete choruses; empty before the first one.
     pub whole: Vec<GoalRow>,
-    /// The share from which a round is passed.
+    /// The share needed to pass a round.
     pub pass: f64,
     /// The whole result in words, line by line.
-    pub told: Vec<String>,
-    /// The pass mark was reached; `None` while it is not over.
+    pub words: Vec<String>,
+    /// Whether the pass mark was reached; `None` until the drill is over.
     pub passed: Option<bool>,
 }
 
-/// Something that is due.
+/// A target that is due.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DueTarget {
-    /// Where.
+    /// Its position.
     pub at: Beat,
-    /// In short, such as "4&" or "eighths".
+    /// A short form, such as "4&" or "eighths".
     pub sign: String,
     /// In words.
     pub words: String,
@@ -101,7 +101,7 @@ impl DueTarget {
 }
 
 impl DrillRun {
-    /// Of the drill under way.
+    /// The current drill.
     pub fn under_way(number: u32, listener: &Listener) -> Self {
         let progress = listener.progress();
         let mut due: Vec<&Due> = Vec::new();
@@ -119,7 +119,7 @@ impl DrillRun {
         }
     }
 
-    /// Of a drill that has ended.
+    /// A finished drill.
     pub fn over(number: u32, report: &DrillReport) -> Self {
         let choruses: Vec<ChorusRow> =
             report.choruses.iter().map(|chorus| ChorusRow::of(chorus, report.pass)).collect();
@@ -133,9 +133,9 @@ impl DrillRun {
             Some(last) if !report.over => last.goals.clone(),
             _ => whole.clone(),
         };
-        let told = report.to_string();
-        // The name and the aims stand over it.
-        let told = told.lines().skip(1 + report.aims.len()).map(|line| line.trim().to_owned());
+        let words = report.to_string();
+        // The name and the aims are shown above it.
+        let words = words.lines().skip(1 + report.aims.len()).map(|line| line.trim().to_owned());
         Self {
             number,
             under_way: false,
@@ -148,16 +148,16 @@ impl DrillRun {
             now,
             whole,
             pass: report.pass,
-            told: told.collect(),
+            words: words.collect(),
             passed: report.over.then_some(report.passed),
         }
     }
 }
 
-/// Most places drawn in one bar.
-const MOST_DRAWN: usize = 512;
+/// Positions drawn in one bar at most.
+const MAX_DRAWN: usize = 512;
 
-/// The places of goal `index` in all complete choruses, the newest first.
+/// The positions of goal `index` in all complete choruses, newest first.
 fn together(choruses: &[ChorusResult], index: usize) -> Landings {
     let (mut aims, mut all): (Vec<f32>, Vec<_>) = (Vec::new(), Vec::new());
     let (mut bar, mut more) = (0.0_f32, 0_u32);
@@ -165,7 +165,7 @@ fn together(choruses: &[ChorusResult], index: usize) -> Landings {
         let Some(landings) = chorus.landings.get(index) else { continue };
         bar = bar.max(landings.bar);
         aims.extend(landings.aims.iter());
-        let room = MOST_DRAWN - all.len();
+        let room = MAX_DRAWN - all.len();
         all.extend(landings.all.iter().take(room));
         let left_out = landings.all.len().saturating_sub(room);
         more = more.saturating_add(landings.more).saturating_add(left_out as u32);
@@ -178,18 +178,18 @@ fn together(choruses: &[ChorusResult], index: usize) -> Landings {
 /// A setting of a drill as the panel shows it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct DrillSetting {
-    /// What it is told by; never shown.
+    /// Its id; never shown.
     pub id: String,
     /// Its name.
     pub name: String,
     /// Its value, in a few words.
     pub value: String,
-    /// Its value as it is typed.
+    /// Its value in typed form.
     pub typed: String,
-    /// It goes no lower.
+    /// It is at its minimum.
     pub at_least: bool,
-    /// It goes no higher.
+    /// It is at its maximum.
     pub at_most: bool,
-    /// Of which goal, from 0; `None` is of the drill as a whole.
+    /// Its goal, from 0; `None` for the drill as a whole.
     pub goal: Option<usize>,
 }

@@ -1,8 +1,8 @@
-//! Progress over days and weeks, and whose.
+//! Progress over days and weeks, by player and tune.
 
 use overbar_core::study::progress::Progress;
 
-/// Whose progress in which tune; `None` for all.
+/// Whose progress on which tune; `None` for all.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ProgressFilter {
     /// The player's name.
@@ -11,12 +11,12 @@ pub struct ProgressFilter {
     pub tune: Option<String>,
 }
 
-/// Progress of one player, or in one tune.
+/// Progress of one player, or on one tune.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NamedProgress {
     /// The player, or the tune.
     pub name: String,
-    /// Its progress.
+    /// The progress.
     pub progress: Progress,
 }
 
@@ -25,7 +25,7 @@ pub struct NamedProgress {
 pub struct ProgressView {
     /// The filter.
     pub filter: ProgressFilter,
-    /// While it is being computed: takes done, and in all.
+    /// While it is being computed: takes done, and in total.
     pub busy: Option<(usize, usize)>,
     /// Players by name.
     pub players: Vec<String>,
@@ -33,12 +33,12 @@ pub struct ProgressView {
     pub tunes: Vec<String>,
     /// The result; `None` before the first one.
     pub progress: Option<Progress>,
-    /// The same for each player, in the chosen tune; by name.
+    /// The progress of each player on the chosen tune, by name.
     pub by_player: Vec<NamedProgress>,
-    /// The same for each tune, of the chosen player; by name.
+    /// The progress of the chosen player on each tune, by name.
     pub by_tune: Vec<NamedProgress>,
     /// Takes that could not be read.
     pub unreadable: usize,
-    /// Why nothing could be read, as a sentence for the user.
+    /// Why it could not be read, as a sentence for the user.
     pub fault: Option<String>,
 }

@@ -1,4 +1,4 @@
-//! The user's choices for comparing takes and cutting a comp. Saved with the project.
+//! The user's selection of takes and options for comparing and cutting, saved with the project.
 
 use overbar_core::output::notation::WritingOptions;
 use overbar_core::study::comp::{Aim, By, Column, Nudge};
@@ -8,10 +8,10 @@ use overbar_core::theory::instrument::InstrumentPitch;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::collections::BTreeMap;
 
-/// Default bars of a column.
+/// Default number of bars in a column.
 pub const USUAL_BARS: u32 = 4;
 
-/// What a column of the sheet holds.
+/// The unit of a column of the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Columns {
@@ -19,12 +19,12 @@ pub enum Columns {
     Chorus,
     /// A section.
     Section,
-    /// So many bars.
+    /// This many bars.
     Bars(u32),
 }
 
 impl Columns {
-    /// As the sheet takes it; bars if the tune has no form.
+    /// For the sheet; bars if the tune has no form.
     pub fn by(self, has_form: bool) -> By {
         match self {
             Self::Chorus if has_form => By::Chorus,
@@ -42,36 +42,36 @@ impl Columns {
     }
 }
 
-/// See the module.
+/// The selection.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Selection {
-    /// Takes to compare and to cut from, in the order in which they were chosen.
+    /// Takes to compare and to cut from, in the order of selection.
     pub takes: Vec<TakeId>,
-    /// The style of the recorded solos beside them.
+    /// The style of recorded solos to compare with.
     #[serde(serialize_with = "style_name", deserialize_with = "style_named")]
     pub style: Style,
     /// The columns of the comp sheet.
     pub columns: Columns,
     /// The take of the comp from each of these bars on.
     pub cells: BTreeMap<i64, TakeId>,
-    /// The aim that a proposed comp is best at.
+    /// The aim that a proposed comp maximises.
     #[serde(serialize_with = "aim_name", deserialize_with = "aim_named")]
     pub aim: Aim,
-    /// Edits move to the nearest rest.
+    /// Whether edits move to the nearest rest.
     pub nudge: bool,
-    /// For which instrument takes are written on a staff.
+    /// The instrument that takes are notated for.
     #[serde(serialize_with = "pitch_id", deserialize_with = "pitch_of_id")]
     pub written_for: InstrumentPitch,
-    /// MusicXML says in words where phrases start.
+    /// Whether MusicXML marks phrase starts in words.
     pub starts_in_words: bool,
-    /// The folder that files are written to; empty for the default one.
+    /// The output folder; empty for the default.
     pub folder: String,
-    /// The file or folder that takes are read from.
+    /// The file or folder to import.
     pub source: String,
-    /// The folder of the user's own solos to compare with; empty for none.
+    /// The folder of the user's own set to compare with; empty for none.
     pub own_set: String,
-    /// The folder of a class: a page is written of each file.
+    /// The folder of a class: each file gets a page.
     pub class: String,
 }
 
@@ -95,7 +95,7 @@ impl Default for Selection {
 }
 
 impl Selection {
-    /// Selects a take or leaves it out; ignored when as many are selected as can be compared.
+    /// Selects or deselects a take; ignored when the maximum is selected.
     pub fn choose(&mut self, take: TakeId, chosen: bool) {
         let there = self.takes.contains(&take);
         if !chosen {
@@ -105,7 +105,7 @@ impl Selection {
         }
     }
 
-    /// Assigns the bars from `first` up to `end` to a take, and leaves those after them.
+    /// Assigns the bars from `first` up to `end` to a take; later bars are unchanged.
     pub fn give(&mut self, first: i64, end: i64, take: TakeId) {
         let after = self.at(end);
         self.cells.retain(|bar, _| *bar < first || *bar >= end);
@@ -120,25 +120,25 @@ impl Selection {
         self.cells.range(..=bar).next_back().map(|(_, take)| *take)
     }
 
-    /// The take of each column, as an index in `takes`; 0 if none is assigned, or one that is gone.
+    /// The take of each column, as an index into `takes`; 0 if none is assigned or it no longer exists.
     pub fn choice(&self, columns: &[Column], takes: &[TakeId]) -> Vec<usize> {
         let index = |id: TakeId| takes.iter().position(|take| *take == id);
         let of = |column: &Column| self.at(column.first_bar).and_then(index).unwrap_or(0);
         columns.iter().map(of).collect()
     }
 
-    /// As the sheet takes it.
+    /// For the sheet.
     pub fn nudge(&self) -> Nudge {
         if self.nudge { Nudge::ToRest } else { Nudge::No }
     }
 
-    /// How takes are written on a staff.
+    /// How takes are notated.
     pub fn writing(&self) -> WritingOptions {
         let starts_in_words = self.starts_in_words;
         WritingOptions { starts_in_words, ..WritingOptions::written_for(self.written_for) }
     }
 
-    /// The selected aim, then the others to break ties.
+    /// The selected aim, then the others as tie-breakers.
     pub fn aims(&self) -> Vec<Aim> {
         let others = Aim::ALL.into_iter().filter(|aim| *aim != self.aim);
         [self.aim].into_iter().chain(others).collect()
@@ -179,7 +179,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_instrument_is_saved_by_its_id_and_is_concert_pitch_where_none_is_known() {
+    fn the_instrument_is_saved_by_id_and_defaults_to_concert_pitch() {
         let chosen = Selection { written_for: InstrumentPitch::LowBFlat, ..Selection::default() };
         let mut saved = serde_json::to_value(&chosen).unwrap();
         assert_eq!(saved["written_for"], "low-b-flat");
@@ -189,13 +189,13 @@ mod tests {
             serde_json::from_value::<Selection>(saved.clone()).unwrap(),
             Selection::default()
         );
-        // A project from before there was one.
+        // A project saved before the setting existed.
         saved.as_object_mut().unwrap().remove("written_for");
         assert_eq!(serde_json::from_value::<Selection>(saved).unwrap(), Selection::default());
     }
 
     #[test]
-    fn at_most_as_many_takes_are_chosen_as_can_be_compared() {
+    fn no_more_takes_are_selected_than_can_be_compared() {
         let mut chosen = Selection::default();
         (0..12).for_each(|take| chosen.choose(TakeId(take), true));
         chosen.choose(TakeId(3), true);
@@ -205,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn a_cell_is_given_and_the_others_stay() {
+    fn a_cell_is_assigned_and_the_others_stay() {
         let mut chosen = Selection::default();
         let (one, two) = (TakeId(1), TakeId(2));
         chosen.give(1, 5, one);
@@ -222,7 +222,7 @@ mod tests {
     }
 
     #[test]
-    fn it_is_read_as_it_was_written_and_names_of_later_versions_are_none() {
+    fn it_round_trips_and_unknown_names_give_defaults() {
         let mut chosen =
             Selection { style: Style::Bebop, aim: Aim::OffBeat, ..Selection::default() };
         chosen.choose(TakeId(7), true);

@@ -1,4 +1,4 @@
-//! A setting as the panel shows and changes it.
+//! A setting as shown and changed in the panel.
 
 /// One setting, in words.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,13 +17,13 @@ pub struct Setting {
     pub at_least: bool,
     /// It is at its maximum.
     pub at_most: bool,
-    /// How far it is from its minimum to its maximum, from 0 to 1.
+    /// Its value as a fraction of its range, from 0 to 1.
     pub fraction: f32,
-    /// It has so many values that stepping takes long.
+    /// It has so many values that stepping is slow.
     pub is_level: bool,
 }
 
-/// How to change a setting.
+/// A change of a setting.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Adjustment {
     /// One step less.
@@ -36,7 +36,7 @@ pub enum Adjustment {
     Typed(String),
 }
 
-/// A part of the drag of a slider, which is one gesture.
+/// A part of dragging a slider, which is one gesture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Drag {
     /// All of it: a click.

@@ -1,5 +1,4 @@
-//! One take in detail: its parts, what to work on next and, if the tune has chords, its notes against
-//! them.
+//! One take in detail: its parts, what to work on next and, if the tune has chords, its notes against them.
 
 use crate::view_model::changes::Changes;
 use crate::view_model::staff::Staff;
@@ -17,7 +16,7 @@ use overbar_core::theory::instrument::InstrumentPitch;
 use overbar_core::time::{Beat, Second};
 use overbar_library::Summary;
 
-/// See the module.
+/// The details.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TakeDetail {
     /// Its id.
@@ -28,17 +27,17 @@ pub struct TakeDetail {
     pub parts: Parts,
     /// A summary of what was played.
     pub summary: Summary,
-    /// How tempo and metre change in it.
+    /// The changes of tempo and metre.
     pub changes: Changes,
     /// Its time feel.
     pub feel: TimeFeel,
-    /// From how many bars of rest on its solos are told apart; 0 where only marks do.
+    /// Bars of rest that separate its solos; 0 for markers only.
     pub dividing_rest_bars: u8,
     /// What to work on next.
     pub advice: Advice,
-    /// Its notes against the chords; `None` where no chords are given.
+    /// Its notes against the chords; `None` if there are no chords.
     pub harmony: Option<TakeHarmony>,
-    /// It on a staff.
+    /// Its notation.
     pub staff: Staff,
     /// Its beat grid.
     pub grid: TakeGrid,
@@ -46,14 +45,14 @@ pub struct TakeDetail {
     first_notes: Vec<usize>,
 }
 
-/// What is known of a take beside its notes.
+/// A take's metadata.
 #[derive(Debug, Clone, PartialEq)]
 pub struct About {
     /// Its tune.
     pub tune: Tune,
-    /// The places marked in it.
+    /// Its markers.
     pub marks: Vec<Second>,
-    /// The instrument that it is written for.
+    /// The instrument that it is notated for.
     pub written_for: InstrumentPitch,
 }
 
@@ -78,15 +77,15 @@ impl TakeDetail {
         }
     }
 
-    /// The phrase that begins with this note, against the chords; `None` where no chords are given,
-    /// or none begins there.
+    /// The phrase that starts with this note, against the chords; `None` if there are no chords or no phrase
+    /// starts there.
     pub fn phrase_on_chords(&self, first_note: usize) -> Option<&HarmonyCounts> {
         let phrase = self.first_notes.binary_search(&first_note).ok()?;
         self.harmony.as_ref()?.phrases.get(phrase)
     }
 }
 
-/// The chords of its tune where it was played.
+/// The chords of its tune, aligned to the take.
 fn chords_of(analysis: &TakeAnalysis, tune: &Tune) -> Option<Chords> {
     let take = analysis.take();
     let first = take.metres.bar(tune.form()?.first_bar()).start;

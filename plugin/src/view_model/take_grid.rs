@@ -1,4 +1,4 @@
-//! The beat grid of a take: notes, beats and anchors along seconds, and how far it can be gone by.
+//! The beat grid of a take: notes, beats and anchors in seconds, and how reliable it is.
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::grid::anchors::{Anchor, AnchorSource};
@@ -7,19 +7,19 @@ use overbar_core::take::grid_summary::GridSummary;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::{Beat, BeatSpan, Second};
 
-/// No more bars than this are shown: an hour at 300 BPM in 4/4 is 4,500.
-const MOST_BARS: usize = 20_000;
+/// At most this many bars are shown: an hour at 300 BPM in 4/4 is 4,500.
+const MAX_BARS: usize = 20_000;
 
-/// See the module.
+/// The grid.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct TakeGrid {
     /// Who gave its beats; `None` for the host.
     pub source: Option<AnchorSource>,
-    /// Where its beats come from and how far they can be gone by, each without a full stop.
+    /// The source of its beats and how reliable they are, without full stops.
     pub lines: Vec<String>,
     /// Bars and positions are approximate.
     pub about: bool,
-    /// The host's grid can return.
+    /// Whether the host's grid can be restored.
     pub can_return: bool,
     /// The soloist's notes, in order.
     pub notes: Vec<GridNote>,
@@ -27,9 +27,9 @@ pub struct TakeGrid {
     pub beats: Vec<GridBeat>,
     /// Moments whose beat was tapped or set by hand, in order; none on the host's grid.
     pub anchors: Vec<Anchor>,
-    /// Stretches that rest on no anchor near enough, or whose count is in doubt, in order.
+    /// Stretches too far from any anchor, or whose count is in doubt, in order.
     pub bridges: Vec<GridBridge>,
-    /// From its first attack to its last.
+    /// From the first attack to the last.
     pub span: (Second, Second),
 }
 
@@ -49,7 +49,7 @@ pub struct GridNote {
 /// A felt beat.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GridBeat {
-    /// When.
+    /// When it is.
     pub at: Second,
     /// Its bar.
     pub bar: i64,
@@ -64,9 +64,9 @@ pub struct GridBridge {
     pub from: Second,
     /// To this one.
     pub to: Second,
-    /// It is so long that its beats may be off.
+    /// It is too long to be sure of its beats.
     pub bridged: bool,
-    /// It is in doubt how many beats it has.
+    /// The number of its beats is in doubt.
     pub count_in_doubt: bool,
 }
 
@@ -100,7 +100,7 @@ impl TakeGrid {
         }
     }
 
-    /// Where its beats come from, in a few words; `None` for the host.
+    /// The source of its beats, in a few words; `None` for the host.
     pub fn from(&self) -> Option<&'static str> {
         Some(match (self.source?, self.about) {
             (AnchorSource::Tap, false) => "beats from taps",
@@ -118,7 +118,7 @@ impl TakeGrid {
         self.beats.get(after.checked_sub(1)?)
     }
 
-    /// How many bars lie between two moments, to the nearest.
+    /// The number of bars between two moments, rounded.
     pub fn bars_between(&self, one: Second, other: Second) -> usize {
         let bars = |at: Second| {
             let before = self.beats.partition_point(|beat| beat.at.0 <= at.0);
@@ -153,7 +153,7 @@ fn beats(analysis: &TakeAnalysis, take: &Performance) -> Vec<GridBeat> {
     let Some((from, to)) = at(from).zip(at(to)) else { return Vec::new() };
     let mut beats = Vec::new();
     let mut bar = lines.bar_at(from);
-    for _ in 0..MOST_BARS {
+    for _ in 0..MAX_BARS {
         let (pulse, _) = lines.pulse_of(bar.metre);
         let next = lines.bar(bar.number + 1);
         for number in 1..=lines.pulses_in(bar.metre) {
@@ -202,7 +202,7 @@ mod tests {
     }
 
     #[test]
-    fn beats_and_anchors_stand_where_they_are_and_say_who_set_them() {
+    fn beats_and_anchors_have_their_times_and_sources() {
         let mut take = played();
         let grid =
             |take: &Performance| TakeGrid::of(&TakeAnalysis::of(take.clone(), Settings::default()));

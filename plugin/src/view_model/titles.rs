@@ -1,4 +1,4 @@
-//! Titles of takes, no two alike.
+//! Unique titles of takes.
 
 use crate::view_model::dates::day;
 use overbar_core::study::progress::day::Day;
@@ -24,8 +24,8 @@ pub fn called(name: &str, number: impl core::fmt::Display) -> String {
     }
 }
 
-/// A title for each take: its name or number, with the day if the takes are from several days, and
-/// a counter if titles are still alike.
+/// A title for each take: its name or number, with the day if the takes are from several days, and a counter
+/// if titles are still equal.
 pub fn titles(takes: &[Untitled<'_>]) -> Vec<String> {
     let days: BTreeSet<Day> = takes.iter().map(|take| day(take.began)).collect();
     let mut used = BTreeSet::new();
@@ -50,7 +50,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn titles_tell_takes_apart() {
+    fn titles_are_unique() {
         let take = |number, name, days: i64| Untitled {
             number,
             name,

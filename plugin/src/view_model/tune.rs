@@ -1,5 +1,4 @@
-//! A tune with its form, as typed and parsed. Project and library remember the form by the tune's
-//! name.
+//! A tune with its form, as typed and parsed. Project and library store the form under the tune's name.
 
 use overbar_core::output::words::capital;
 use overbar_core::take::TakeId;
@@ -9,17 +8,17 @@ use overbar_library::take_store::{Playing, TakeStore};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
 
-/// The form as it is typed.
+/// The form as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(default)]
 pub struct TuneText {
-    /// The tune's name; empty where it has none.
+    /// The tune's name; may be empty.
     pub name: String,
-    /// Who plays; empty where nobody says.
+    /// The player; may be empty.
     pub player: String,
-    /// Bars of a chorus; empty where no form is set.
+    /// Bars of a chorus; empty for no form.
     pub bars: String,
-    /// The song's bar in which the first chorus begins; empty for the first.
+    /// The song's bar where the first chorus starts; empty for the first.
     pub first_bar: String,
     /// Sections as name and bars, such as `A8 A8 B8 A8`; empty for none.
     pub sections: String,
@@ -78,7 +77,7 @@ impl TuneText {
     }
 }
 
-/// See the module.
+/// A tune, as text and parsed.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tune {
     text: TuneText,
@@ -87,14 +86,14 @@ pub struct Tune {
 }
 
 impl Tune {
-    /// A tune of the library's.
+    /// From a tune of the library.
     pub fn of(tune: &overbar_library::Tune) -> Self {
         let mut read = Self::default();
         read.set(TuneText::of(tune, ""));
         read
     }
 
-    /// The tune of a take: this one if the name is the same, else the stored one, which is empty if
+    /// The tune of a take: this one if the name is the same, or else the stored one, which is empty if
     /// unknown.
     pub fn of_take(&self, store: &TakeStore, take: TakeId) -> Cow<'_, Self> {
         let name = store.tune_of(take);
@@ -104,8 +103,8 @@ impl Tune {
         Cow::Owned(store.tune(name).as_ref().map(Self::of).unwrap_or_default())
     }
 
-    /// Sets one field. Another name brings the stored form of that tune, if there is one; an unknown
-    /// name keeps the current form.
+    /// Sets one field. Another name brings the stored form of that tune, if there is one; an unknown name
+    /// keeps the current form.
     pub fn type_into(&mut self, field: TuneField, typed: String, store: &TakeStore) {
         let mut text = self.text.clone();
         *text.field(field) = typed;
@@ -170,7 +169,7 @@ impl Tune {
     }
 }
 
-/// Beats of a bar assumed when chords are parsed before the metre is known.
+/// Beats per bar assumed when chords are parsed before the metre is known.
 const USUAL_BEATS: u8 = 4;
 
 fn read(text: &TuneText) -> Result<Option<Form>, String> {
@@ -219,7 +218,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_typed_becomes_a_form_or_is_told() {
+    fn text_is_parsed_into_a_form_or_the_fault_is_reported() {
         let mut tune = Tune::default();
         tune.set(text(" 4 ", "5", "A2 B2", "| Cm7 | F7 | Bb | % |"));
         let form = tune.form().unwrap().clone();

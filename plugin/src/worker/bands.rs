@@ -102,7 +102,7 @@ static BANDS: Mutex<Vec<Weak<Band>>> = Mutex::new(Vec::new());
 static PASSES: AtomicU64 = AtomicU64::new(1);
 
 /// Taps kept at most for a band that does not listen.
-const MOST_TAPS: usize = 256;
+const MAX_TAPS: usize = 256;
 
 impl Band {
     /// A new band, which soloists can find while it is held.
@@ -192,7 +192,7 @@ impl Band {
     /// Adds a soloist's tap.
     pub fn tap(&self, at: Beat) {
         let mut state = lock(&self.state);
-        if state.taps.len() < MOST_TAPS {
+        if state.taps.len() < MAX_TAPS {
             state.taps.push(at);
         }
     }

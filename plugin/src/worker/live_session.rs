@@ -22,7 +22,7 @@ pub struct LiveSession {
     /// The beats of a band, if there is one.
     band: BandSource,
     /// The beat source last sent to the audio thread.
-    told: BeatNow,
+    sent: BeatNow,
 }
 
 impl LiveSession {
@@ -31,7 +31,7 @@ impl LiveSession {
         let mut session = Session::default();
         session.ids_from(new_take_id());
         let listener = events.listens().then(Listener::default);
-        Self { events, listener, session, band: BandSource::default(), told: BeatNow::default() }
+        Self { events, listener, session, band: BandSource::default(), sent: BeatNow::default() }
     }
 
     /// Feeds up to `most` queued events to the session.
@@ -78,8 +78,8 @@ impl LiveSession {
                 }
             }
         };
-        if now != self.told {
-            self.told = now;
+        if now != self.sent {
+            self.sent = now;
             self.events.send_beat_source(now);
         }
     }

@@ -11,12 +11,12 @@ use std::sync::atomic::{AtomicBool, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
 /// At most this many notices; the oldest are dropped.
-const MOST_NOTICES: usize = 8;
+const MAX_NOTICES: usize = 8;
 
 /// The panel's size when it is first opened, and its least, in logical pixels.
 pub const DEFAULT_SIZE: (u32, u32) = (640, 400);
 /// See [`DEFAULT_SIZE`].
-pub const LEAST_SIZE: (u32, u32) = (420, 260);
+pub const MIN_SIZE: (u32, u32) = (420, 260);
 
 /// Shared by worker, panel and saved state.
 #[derive(Default)]
@@ -74,7 +74,7 @@ impl PanelLink {
         if notices.contains(&message) {
             return;
         }
-        if notices.len() == MOST_NOTICES {
+        if notices.len() == MAX_NOTICES {
             notices.remove(0);
         }
         notices.push(message);
@@ -93,7 +93,7 @@ impl PanelLink {
         notices.retain(|notice| notice != message);
         if notices.len() == before {
             let mut dismissed = lock(&self.dismissed);
-            if dismissed.len() == MOST_NOTICES {
+            if dismissed.len() == MAX_NOTICES {
                 dismissed.remove(0);
             }
             dismissed.push(message.to_owned());
@@ -134,9 +134,9 @@ impl PanelLink {
         lock(&self.size).unwrap_or(DEFAULT_SIZE)
     }
 
-    /// Sets the panel's size, never less than [`LEAST_SIZE`] and never more than any screen.
+    /// Sets the panel's size, never less than [`MIN_SIZE`] and never more than any screen.
     pub fn set_size(&self, (width, height): (u32, u32)) {
-        let sides = [(width, LEAST_SIZE.0), (height, LEAST_SIZE.1)];
+        let sides = [(width, MIN_SIZE.0), (height, MIN_SIZE.1)];
         let [width, height] = sides.map(|(side, least)| side.clamp(least, 16_384));
         *lock(&self.size) = Some((width, height));
     }

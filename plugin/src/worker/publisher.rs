@@ -51,7 +51,7 @@ pub struct Publisher {
 }
 
 /// Takes for which the band's onset strength is kept: 3 MB if each is an hour long.
-const MOST_HEARD: usize = 16;
+const MAX_HEARD: usize = 16;
 
 /// A change of any of these requires a new view model at once.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -154,7 +154,7 @@ impl Publisher {
     pub fn keep_band_strength(&self, take: TakeId, strength: OnsetStrength) {
         let mut heard = lock(&self.band_heard);
         heard.retain(|(known, _)| *known != take);
-        if heard.len() == MOST_HEARD {
+        if heard.len() == MAX_HEARD {
             heard.remove(0);
         }
         heard.push((take, Arc::new(strength)));

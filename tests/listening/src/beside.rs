@@ -1,24 +1,24 @@
-//! What stands beside the soloist's microphone.
+//! The band's track as reference for the soloist's microphone.
 
 use crate::render::{Condition, RATE, Recording};
 
-/// The band's track, as it is told.
+/// The reference track that the tracker gets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Beside {
     /// None is.
     Nothing,
     /// It is, so many milliseconds later than it was played, or earlier below 0.
     Band(i32),
-    /// It is, and as loud as it can be.
+    /// The band's, as loud as possible.
     Loud,
-    /// Another band's is.
+    /// Another band's.
     Other,
-    /// It is silent.
+    /// Silence.
     Silent,
 }
 
 impl Beside {
-    /// What is scored of a condition; with `all`, what should change nothing as well.
+    /// The scored tracks for a condition; with `all`, also useless ones that should change nothing.
     pub fn of(condition: Condition, all: bool) -> Vec<Self> {
         let mut of = vec![Self::Nothing];
         if condition != Condition::Expressive {

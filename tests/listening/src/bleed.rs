@@ -1,4 +1,4 @@
-//! The band of a solo, and how it gets into the soloist's microphone.
+//! The band of a solo, and its bleed into the soloist's microphone.
 
 use crate::render::{Renderer, Stroke};
 use crate::room::Path;
@@ -6,34 +6,34 @@ use crate::solos::Solo;
 use fastrand::Rng;
 use overbar_testkit::soloist::chance;
 
-/// How the band gets into the microphone.
+/// How the band reaches the microphone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Way {
-    /// As it is on its own track, but softer.
+    /// As on its own track, but softer.
     Straight,
-    /// Through a room, drums and bass each from a place of their own.
+    /// Through a room, with drums and bass each in their own place.
     Room,
-    /// The same, and drums and bass are not as loud beside each other as on the band's track.
+    /// The same, with another balance of drums and bass than on the band's track.
     Balance,
 }
 
-/// How much louder than on its track the bass is beside the drums, or softer, in dB.
+/// The change of the bass level relative to the drums, up or down, in dB.
 const BALANCE: f32 = 6.0;
 
-/// How loud the band's own track is, as an amplitude.
+/// Level of the band's own track, as an amplitude.
 const TRACK: f32 = 0.1;
 
-/// Draws what is drawn for rooms.
+/// Seed offset for rooms.
 const ROOMS: u64 = 0x00b1_eed0;
 
-/// A band beside a solo.
+/// The band of a solo.
 pub struct Band {
     drums: Vec<f32>,
     bass: Vec<f32>,
 }
 
 impl Band {
-    /// Drums and a walking bass at the solo's tempo, for so many seconds.
+    /// Drums and a walking bass at the solo's tempo, for `seconds`.
     ///
     /// # Errors
     /// If it cannot be rendered.
@@ -58,7 +58,7 @@ impl Band {
         scaled(mixed(&self.drums, &self.bass, 1.0), TRACK)
     }
 
-    /// What comes to the soloist's microphone, so loud as an amplitude.
+    /// The bleed into the soloist's microphone, at amplitude `loud`.
     pub fn bleed(&self, solo: &Solo, way: Way, loud: f32) -> Vec<f32> {
         let mut random = Rng::with_seed(solo.seed ^ ROOMS);
         let paths = [Path::invent(&mut random), Path::invent(&mut random)];
@@ -81,7 +81,7 @@ fn mixed(drums: &[f32], bass: &[f32], balance: f32) -> Vec<f32> {
     drums.iter().zip(bass).map(|(drums, bass)| drums + balance * bass).collect()
 }
 
-/// So loud on the whole, as an amplitude.
+/// Scaled to amplitude `loud` overall.
 fn scaled(mut samples: Vec<f32>, loud: f32) -> Vec<f32> {
     let power = samples.iter().map(|s| f64::from(s * s)).sum::<f64>();
     let is = (power / samples.len().max(1) as f64).sqrt() as f32;

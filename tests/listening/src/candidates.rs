@@ -1,16 +1,16 @@
-//! What was judged, with what it should have been, to fit the weights to.
+//! Judged candidates with their labels, for fitting the weights.
 
 use crate::hear::Heard;
 use crate::solos::Note;
 use overbar_core::transcription::Candidate;
 
-/// The candidate nearest to an onset, this near at most, is that onset. In seconds.
+/// Maximum distance from an onset to its candidate, in seconds.
 const SAME: f64 = 0.035;
 
 /// The length of a hop of the tracker, in seconds.
 const HOP: f64 = 128.0 / 24_000.0;
 
-/// Lines of CSV: 1 for the nearest candidate to an onset or else 0, features.
+/// Lines of CSV: 1 for the candidate nearest to an onset, otherwise 0, and the features.
 pub fn lines(played: &[Note], heard: &Heard) -> Vec<String> {
     let far = |found: &Candidate, note: &Note| (found.at as f64 * HOP - note.on).abs();
     let mut is_onset = vec![false; heard.judged.len()];

@@ -1,12 +1,12 @@
-//! What must be reached over all instruments, a little under what was measured.
+//! The floors over all instruments, a little below the measured figures.
 
 use crate::beside::Beside;
 use crate::bleed::Way;
 use crate::render::Condition;
 use crate::sum::Sum;
 
-/// At least: F1 of onsets and of notes, agreement of classes. At most: what is lost of phrase starts, the
-/// share of long notes with another key, seconds after which 95 % of notes are known.
+/// Minimum: F1 of onsets and of notes, agreement of classes. Maximum: the loss in phrase starts, the share of
+/// long notes with a wrong key, the seconds after which 95 % of notes are known.
 struct Floor {
     onsets: f64,
     notes: f64,
@@ -42,7 +42,7 @@ fn floor(condition: Condition, beside: Beside) -> Floor {
     })
 }
 
-/// What is worse than it must be.
+/// The figures that miss their floors.
 pub fn missed((condition, beside): (Condition, Beside), sum: &Sum) -> Vec<String> {
     let floor = floor(condition, beside);
     let least = [

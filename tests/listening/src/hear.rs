@@ -1,30 +1,30 @@
-//! A recording as the tracker hears it.
+//! The transcription of a recording.
 
 use crate::solos::Note;
 use overbar_core::transcription::{
     BandSamples, Candidate, HeardNote, NoteEvent, NoteTracker, TrackerSettings,
 };
 
-/// What was heard, and when it was known.
+/// The transcription, with the time each note was reported.
 #[derive(Default)]
 pub struct Heard {
     /// The notes.
     pub notes: Vec<Note>,
-    /// Each as it was told.
+    /// The notes as the tracker reported them.
     pub told: Vec<HeardNote>,
-    /// When each was told as it stands, in seconds.
+    /// When each note was reported, in seconds.
     pub known: Vec<f64>,
-    /// All that was judged.
+    /// All judged candidates.
     pub judged: Vec<Candidate>,
 }
 
-/// Samples a block.
+/// Samples per block.
 const BLOCK: usize = 64;
 
-/// Hears a recording, beside the band's track of the same rate where there is one.
+/// Transcribes a recording, with the band's track at the same rate as reference if there is one.
 ///
 /// # Errors
-/// If it has a strange rate.
+/// If the sample rate is not supported.
 pub fn hear(
     samples: &[f32],
     band: Option<&[f32]>,

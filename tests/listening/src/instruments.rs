@@ -1,4 +1,4 @@
-//! The instruments that solos are rendered as.
+//! The instruments for rendering solos.
 
 use overbar_core::transcription::Instrument;
 
@@ -9,13 +9,13 @@ pub struct Played {
     pub name: &'static str,
     /// Its program, from 0.
     pub program: u8,
-    /// Lowest and highest key that solos are brought into. Origin: ranges from memory.
+    /// Lowest and highest key of solos. Origin: ranges from memory.
     pub range: (u8, u8),
-    /// What the tracker is told where it is told.
+    /// The tracker's instrument setting, when it is set.
     pub instrument: Instrument,
 }
 
-/// All of them.
+/// All instruments.
 pub const INSTRUMENTS: [Played; 7] = [
     Played::new("alto sax", 65, (50, 80), Instrument::AltoSax),
     Played::new("tenor sax", 66, (45, 75), Instrument::TenorSax),
@@ -31,7 +31,7 @@ impl Played {
         Self { name, program, range, instrument }
     }
 
-    /// Octaves, in semitones, that bring most of these keys into the range.
+    /// The octave shift, in semitones, that brings most of these keys into the range.
     fn shift(self, keys: &[u8]) -> i32 {
         let (low, high) = self.range;
         let inside = |shift: i32| {
@@ -43,7 +43,7 @@ impl Played {
         [0, -12, 12, -24, 24].into_iter().rev().max_by_key(|shift| inside(*shift)).unwrap_or(0)
     }
 
-    /// The keys in this instrument's range, those outside by octaves.
+    /// The keys in this instrument's range; those outside are shifted by octaves.
     pub fn fit(self, keys: &[u8]) -> Vec<u8> {
         let shift = self.shift(keys);
         let (low, high) = (i32::from(self.range.0), i32::from(self.range.1));

@@ -1,4 +1,4 @@
-//! Scores the note tracker on rendered solos whose notes are known.
+//! Scores the note tracker on rendered solos with known notes.
 
 #![expect(clippy::print_stdout, reason = "a command")]
 
@@ -108,7 +108,7 @@ fn main() -> Result<(), String> {
             for name in [solo.played.name, "all"] {
                 sums.entry((named(*condition, beside), name)).or_default().add(&sum);
             }
-            // What has no band beside it is what weights are fitted to.
+            // Weights are fitted without a band's track.
             for line in lines.into_iter().filter(|_| beside == Beside::Nothing) {
                 judged += &format!("{},{},{line}\n", condition.name(), solo.played.name);
             }
@@ -138,11 +138,11 @@ fn main() -> Result<(), String> {
     if missed.is_empty() { Ok(()) } else { Err(missed.join("\n")) }
 }
 
-/// Lines of plain tones that are judged beside the solos: how many, and of how many tones. The short ones are
-/// for first notes, when nothing is known of the player.
+/// Lines of plain tones that are judged besides the solos: their number, and the tones in each. The short
+/// ones are for first notes, when nothing is known of the player.
 const PLAIN: [(u64, usize); 2] = [(48, 40), (400, 2)];
 
-/// What was judged in plain tones.
+/// Judged candidates of plain tones.
 fn plain_tones(seed: u64) -> Result<String, String> {
     let mut judged = String::new();
     let lines = PLAIN.iter().flat_map(|(lines, tones)| (0..*lines).map(move |line| (line, *tones)));
@@ -156,10 +156,10 @@ fn plain_tones(seed: u64) -> Result<String, String> {
     Ok(judged)
 }
 
-/// Notes of more seconds are long enough for their pitch.
+/// Longer notes are long enough to have a reliable pitch, in seconds.
 const LONG: f64 = 0.08;
 
-/// The scores of a recording, and what was judged in it.
+/// The scores of a recording, and its judged candidates.
 fn score(
     solo: &Solo,
     recording: &Recording,

@@ -1,13 +1,13 @@
-//! Rendered recordings that are kept in a folder, as rendering takes longer than hearing.
+//! Rendered recordings, cached in a folder because rendering takes longer than transcribing.
 
 use crate::render::{Condition, Recording, Renderer};
 use crate::solos::Solo;
 use std::path::Path;
 
-/// A solo under a condition, from the folder where it is there.
+/// A solo under a condition, from the cache if it is there.
 ///
 /// # Errors
-/// Why it cannot be rendered or kept.
+/// Why it cannot be rendered or cached.
 pub fn recording(
     renderer: &Renderer,
     solo: &Solo,

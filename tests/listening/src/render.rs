@@ -1,4 +1,4 @@
-//! Renders solos with a soundfont, and tells when each note sounds.
+//! Renders solos with a soundfont, and computes when each note sounds.
 
 use crate::bleed::{Band, Way};
 use crate::solos::{Note, Solo};
@@ -9,23 +9,23 @@ use std::collections::HashMap;
 use std::path::Path;
 use std::sync::{Arc, Mutex};
 
-/// Samples a second that are rendered.
+/// Sample rate of rendering.
 pub const RATE: u32 = 48_000;
 const RATE_F: f64 = RATE as f64;
 
 /// How a solo is played and recorded.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Condition {
-    /// Each note struck, a little room.
+    /// Each note tongued, a little room.
     Clean,
     /// Slurs, vibrato, scoops, breath, a longer reverb.
     Expressive,
-    /// Clean, with drums and bass so many dB under the soloist.
+    /// Clean, with drums and bass this many dB below the soloist.
     Bleed(Way, u8),
 }
 
 impl Condition {
-    /// All that are scored.
+    /// All scored conditions.
     pub const ALL: [Self; 8] = [
         Self::Clean,
         Self::Expressive,
@@ -49,56 +49,56 @@ impl Condition {
     }
 }
 
-/// A soundfont, and what is known of its sounds.
+/// A soundfont, with cached measurements of its sounds.
 pub struct Renderer {
     font: Arc<SoundFont>,
     /// The first samples of single notes, by program, key and velocity.
     singles: Mutex<HashMap<(u8, u8, u8), Single>>,
 }
 
-/// The first samples of a note alone.
+/// The first samples of an isolated note.
 type Single = Arc<Vec<f32>>;
 
 /// A solo as recorded.
 pub struct Recording {
     /// Mono samples at [`RATE`].
     pub samples: Vec<f32>,
-    /// The band's own track; none beside an expressive solo.
+    /// The band's own track; empty for an expressive solo.
     pub band: Vec<f32>,
     /// The notes as they sound.
     pub notes: Vec<Note>,
 }
 
-/// A stroke: when, in seconds, on which channel, which key, and how hard; 0 ends a note.
+/// A stroke: time in seconds, channel, key and velocity; 0 ends a note.
 pub type Stroke = (f64, i32, i32, i32);
 
-/// A note's attack is where its sample reaches this part of its peak: −12 dB.
+/// A note's attack is where its sample reaches this fraction of its peak: −12 dB.
 const ATTACK: f32 = 0.251_189;
 
-/// How much of a single note is looked at for its peak, in seconds.
+/// Length of an isolated note that is searched for its peak, in seconds.
 const LOOKED_AT: f64 = 1.0;
 
-/// A horn, a voice and a string give one note at a time: the note before is silent so many seconds after
-/// the next is struck. Notes take turns on as many channels.
+/// A horn, a voice and a string are monophonic: a note is silent this long after the next one is struck, in
+/// seconds. Notes take turns on this many channels.
 const CHOKE: f64 = 0.015;
 const CHANNELS: i32 = 4;
 
-/// Samples between changes of pitch: what the synthesiser computes at a time.
+/// Samples between changes of pitch: the synthesiser's block size.
 const BLOCK: usize = 64;
 
-/// The share of steps that are slurred, of notes that are scooped into. Origin: none; enough of each.
+/// The shares of slurred steps and of scooped notes. Origin: none; enough of each.
 const SLURRED: f64 = 0.35;
 const SCOOPED: f64 = 0.15;
 
-/// A slur glides for so many seconds, and goes no farther than so many semitones from the struck note.
+/// Duration of a slur's glide in seconds, and its maximum distance from the struck note in semitones.
 const GLIDE: f64 = 0.015;
 const FARTHEST: i32 = 7;
 
-/// Breath noise under the note, in dB.
+/// Level of breath noise relative to the note, in dB.
 const BREATH: f32 = -38.0;
 
 impl Renderer {
-    /// Of a soundfont file.
+    /// Opens a soundfont file.
     ///
     /// # Errors
     /// Why it cannot be read.
@@ -115,7 +115,7 @@ impl Renderer {
         Synthesizer::new(&self.font, &settings).map_err(|e| e.to_string())
     }
 
-    /// The beginning of a note alone.
+    /// The beginning of an isolated note.
     fn single(&self, program: u8, note: &Note) -> Result<Single, String> {
         let name = (program, note.key, note.velocity);
         let known = self.singles.lock().map_err(|_| "a render failed")?.get(&name).cloned();
@@ -130,7 +130,7 @@ impl Renderer {
         Ok(sound)
     }
 
-    /// How long after its note-on a note sounds, in seconds.
+    /// The delay from a note's note-on to its attack, in seconds.
     fn attack(&self, program: u8, note: &Note) -> Result<f64, String> {
         let single = self.single(program, note)?;
         let length = (((note.off - note.on).max(0.03) * RATE_F) as usize).min(single.len());
@@ -140,8 +140,8 @@ impl Renderer {
         Ok(at as f64 / RATE_F)
     }
 
-    /// Whether the sample itself sounds an octave lower at first: its waves are alike at two periods and
-    /// not at one. Some of tenor saxophones do, overblown for a tenth of a second.
+    /// Whether the sample itself starts an octave lower: it is periodic over two periods but not over one.
+    /// Some of the tenor saxophone's are, overblown for a tenth of a second.
     fn begins_low(&self, program: u8, note: &Note) -> Result<bool, String> {
         let single = self.single(program, note)?;
         let at = ((self.attack(program, note)? + 0.05) * RATE_F) as usize;
@@ -179,7 +179,7 @@ impl Renderer {
             }
             synthesiser.process_midi_message(channel, 0xC0, solo.played.program.into(), 0);
         }
-        // Of each channel: how much of its sound is left once another note has begun.
+        // For each channel: the gain of its remaining sound after another note has begun.
         let mut left_over = [1.0_f64; CHANNELS as usize];
         let mut current = 0;
         let length = (solo.seconds() * RATE_F) as usize;
@@ -208,7 +208,7 @@ impl Renderer {
         let mut notes = Vec::new();
         for (note, struck) in solo.notes.iter().zip(&plan.struck) {
             let late = if *struck {
-                // Events are heard at the next block.
+                // Events take effect in the next block.
                 self.attack(solo.played.program, note)? + BLOCK as f64 / 2.0 / RATE_F
             } else {
                 GLIDE / 2.0
@@ -233,7 +233,7 @@ impl Renderer {
         Ok(recording)
     }
 
-    /// Drums on the tenth channel and a bass on the first: strokes in order, for so many seconds.
+    /// Drums on the tenth channel and a bass on the first: `strokes` in order, for `seconds`.
     ///
     /// # Errors
     /// If it cannot be rendered.
@@ -244,7 +244,7 @@ impl Renderer {
     }
 }
 
-/// Mono samples of strokes, which lie in order.
+/// Mono samples of `strokes`, which are in order.
 fn struck(synthesiser: &mut Synthesizer, strokes: &[Stroke], length: usize) -> Vec<f32> {
     let mut samples = Vec::with_capacity(length);
     let mut strokes = strokes.iter().peekable();
@@ -281,7 +281,7 @@ fn level(samples: &[f32], notes: &[Note]) -> f32 {
     (power / count.max(1) as f64).sqrt() as f32
 }
 
-/// Noise while notes sound, a little before them as well.
+/// Adds noise while notes sound, and a little before them.
 fn breathe(samples: &mut [f32], notes: &[Note], loud: f32, random: &mut Rng) {
     let gain = loud * 10.0_f32.powf(BREATH / 20.0) * 3.0;
     let (mut envelope, mut smooth) = (0.0_f32, 0.0_f32);
@@ -300,19 +300,19 @@ fn breathe(samples: &mut [f32], notes: &[Note], loud: f32, random: &mut Rng) {
     }
 }
 
-/// What the synthesiser is told.
+/// The input of the synthesiser.
 struct Plan {
     /// Seconds, command and its two bytes.
     events: Vec<(f64, i32, i32, i32)>,
-    /// Whether each note is struck, and not slurred into.
+    /// Whether each note is struck rather than slurred.
     struck: Vec<bool>,
-    /// Of each note: when it begins, from which bend, to which bend, and how long it takes.
+    /// For each note: start of its glide, initial and final bend, and duration.
     glides: Vec<(f64, f64, f64, f64)>,
-    /// When notes begin that are long enough for vibrato, and their ends.
+    /// Start and end of the notes that are long enough for vibrato.
     vibratos: Vec<(f64, f64)>,
 }
 
-/// Vibrato: from so many seconds after the onset, of so many semitones either way, so many a second.
+/// Vibrato: delay after the onset in seconds, depth in semitones, rate per second.
 const VIBRATO: (f64, f64, f64) = (0.2, 0.35, 5.5);
 
 impl Plan {
@@ -359,7 +359,7 @@ impl Plan {
         if let Some((held, off)) = sounding {
             plan.events.push((off, 0x80, held.into(), 0));
         }
-        // At one time ends come first.
+        // At equal times note-offs come first.
         plan.events.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         plan
     }

@@ -1,5 +1,5 @@
-//! Rooms that carry a band into the soloist's microphone: a direct path, early reflections, and a tail that dies
-//! away. All are invented.
+//! Invented rooms between a band and the soloist's microphone: a direct path, early reflections, and a
+//! decaying tail.
 
 use crate::render::RATE;
 use fastrand::Rng;
@@ -7,35 +7,34 @@ use overbar_testkit::soloist::within;
 
 const RATE_F: f64 = RATE as f64;
 
-/// How far a player is from the microphone, in metres, and how fast sound is, in metres a second.
+/// Distance of a player from the microphone in metres, and the speed of sound in metres per second.
 const METRES: std::ops::RangeInclusive<f64> = 1.0..=4.0;
 const SPEED: f64 = 343.0;
 
-/// Early reflections: how many, seconds after the direct sound, how loud beside it.
+/// Early reflections: their number, delay after the direct sound in seconds, and relative level.
 const REFLECTIONS: usize = 7;
 const LATER: std::ops::RangeInclusive<f64> = 0.002..=0.04;
 const FAINTER: std::ops::RangeInclusive<f64> = 0.15..=0.6;
 
-/// The tail: from so many seconds on, so many echoes a second, how loud they begin, and the seconds in which it falls
-/// by 60 dB.
+/// The tail: its start in seconds, echoes per second, initial level, and the time in which it falls by 60 dB.
 const TAIL: f64 = 0.03;
 const ECHOES: f64 = 1_200.0;
 const LOUD: f64 = 0.12;
 const FALLS: std::ops::RangeInclusive<f64> = 0.25..=0.5;
 
-/// Screens, people and the back of a microphone take away what is over so many Hz.
+/// Cut-off of the low-pass in Hz: screens, people and the back of a microphone absorb higher frequencies.
 const DULL: std::ops::RangeInclusive<f64> = 3_000.0..=12_000.0;
 
-/// From one place in a room to the microphone.
+/// The path from one place in a room to the microphone.
 pub struct Path {
-    /// Samples later, and how loud.
+    /// Delay in samples, and level.
     echoes: Vec<(usize, f32)>,
-    /// How much of what is new a sample takes over.
+    /// Coefficient of the one-pole low-pass.
     dull: f32,
 }
 
 impl Path {
-    /// An invented one.
+    /// An invented path.
     pub fn invent(random: &mut Rng) -> Self {
         let direct = within(&METRES, random) / SPEED;
         let sign = |random: &mut Rng| if random.bool() { 1.0 } else { -1.0 };
@@ -56,7 +55,7 @@ impl Path {
         Self { echoes: echoes.into_iter().map(samples).collect(), dull: dull as f32 }
     }
 
-    /// A sound as the microphone gets it.
+    /// The sound at the microphone.
     pub fn carry(&self, sound: &[f32]) -> Vec<f32> {
         let mut carried = vec![0.0; sound.len()];
         for (later, loud) in &self.echoes {

@@ -1,11 +1,11 @@
-//! How heard notes agree with those that were played.
+//! Agreement of transcribed notes with the played ones.
 
 use crate::solos::Note;
 
-/// Onsets agree within this, in seconds. Origin: MIREX and mir_eval.
+/// Onsets match within this distance, in seconds. Origin: MIREX and mir_eval.
 pub const NEAR: f64 = 0.05;
 
-/// How often what was heard was right.
+/// Counts of matches.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Tally {
     pub found: usize,
@@ -14,12 +14,12 @@ pub struct Tally {
 }
 
 impl Tally {
-    /// Precision and recall in one.
+    /// The harmonic mean of precision and recall.
     pub fn f1(self) -> f64 {
         2.0 * self.found as f64 / (self.heard + self.played).max(1) as f64
     }
 
-    /// Both.
+    /// The sum of both.
     pub fn plus(self, other: Self) -> Self {
         Self {
             found: self.found + other.found,
@@ -29,8 +29,8 @@ impl Tally {
     }
 }
 
-/// Pairs of played and heard, each of which is in one pair at most, as many as can be: the first free
-/// one that fits, in order of time.
+/// Pairs of played and transcribed notes, each in one pair at most: greedily, the first free match in order
+/// of time.
 pub fn pairs(
     played: &[Note],
     heard: &[Note],
@@ -50,18 +50,18 @@ pub fn pairs(
     pairs
 }
 
-/// Onsets within 50 ms.
+/// Onsets that match within 50 ms.
 pub fn onsets(played: &[Note], heard: &[Note]) -> Tally {
     let found = pairs(played, heard, |_, _| true).len();
     Tally { found, heard: heard.len(), played: played.len() }
 }
 
-/// Whether the key is that which was played, or the octave below that its sample begins with.
+/// Whether the key is the played one, or the octave below if its sample starts there.
 pub fn same_key(played: &Note, heard: &Note) -> bool {
     played.key == heard.key || (played.low && played.key == heard.key + 12)
 }
 
-/// Onsets within 50 ms with the same key.
+/// Onsets that match within 50 ms with the same key.
 pub fn notes(played: &[Note], heard: &[Note]) -> Tally {
     let found = pairs(played, heard, same_key).len();
     Tally { found, heard: heard.len(), played: played.len() }

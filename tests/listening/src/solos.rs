@@ -25,30 +25,30 @@ pub struct Note {
     pub key: u8,
     /// From 1 to 127.
     pub velocity: u8,
-    /// Its sample begins an octave lower, which is right as well.
+    /// Its sample starts an octave lower, which counts as correct too.
     pub low: bool,
 }
 
-/// A solo and what is known of it.
+/// A solo with its ground truth.
 #[derive(Clone)]
 pub struct Solo {
     /// Its name.
     pub name: String,
-    /// What it is rendered as.
+    /// The instrument it is rendered with.
     pub played: Played,
     /// Its notes in order.
     pub notes: Vec<Note>,
-    /// Notes that begin phrases.
+    /// Notes that start phrases.
     pub starts: Vec<usize>,
     /// Tempo and metre.
     grid: Vec<Event>,
-    /// Beats a minute, about.
+    /// Approximate tempo in BPM.
     pub tempo: f64,
-    /// Draws what is drawn for it.
+    /// Random seed.
     pub seed: u64,
 }
 
-/// Solos are cut after so many seconds.
+/// Solos are cut after this many seconds.
 const LONGEST: f64 = 40.0;
 
 #[derive(Deserialize)]
@@ -95,7 +95,7 @@ impl Solo {
         Ok(Self { name, played, notes, starts, grid, tempo: 120.0, seed })
     }
 
-    /// Solos of the folder that labels.jsonl lists, from one on and every so many.
+    /// Every n-th solo in the folder's labels.jsonl, starting at `from`.
     ///
     /// # Errors
     /// A line that names the file.
@@ -118,7 +118,7 @@ impl Solo {
         Ok(solos)
     }
 
-    /// Invented solos, one an instrument in turn.
+    /// Invented solos, cycling through the instruments.
     ///
     /// # Errors
     /// Never, if the invented files can be read.
@@ -157,12 +157,12 @@ impl Solo {
         Ok(solo)
     }
 
-    /// How long it is, in seconds.
+    /// Its duration in seconds.
     pub fn seconds(&self) -> f64 {
         self.notes.iter().map(|note| note.off).fold(0.0, f64::max) + 1.0
     }
 
-    /// The take that these notes are on the solo's beats, analysed.
+    /// The analysis of these notes on the solo's beats.
     pub fn analysed(&self, notes: &[Note]) -> Option<TakeAnalysis> {
         let settings = Settings::default();
         let mut plain = Session::of_whole_takes(settings);

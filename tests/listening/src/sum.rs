@@ -1,4 +1,4 @@
-//! Sums of scores, as lines of the report.
+//! Sums of scores, with their lines in the report.
 
 use crate::score::Tally;
 
@@ -8,16 +8,16 @@ pub struct Sum {
     /// Onsets, and notes with the same key.
     pub onsets: Tally,
     pub notes: Tally,
-    /// Notes of more than 80 ms that were heard, and how many of them with another key.
+    /// Matched notes of more than 80 ms, and how many of them have a wrong key.
     pub long: usize,
     pub gross: usize,
-    /// Starts of phrases against the labelled ones: of the played notes, and of the heard ones.
+    /// Phrase starts against the labels: from the played notes, and from the transcription.
     pub starts_played: Tally,
     pub starts_heard: Tally,
     /// Phrases that start in both, and how many have the same class.
     pub phrases: usize,
     pub same_class: usize,
-    /// How late each onset is, and how long after it its note was known, in seconds.
+    /// The error of each onset, and the delay until its note was reported, in seconds.
     pub late: Vec<f64>,
     pub known: Vec<f64>,
 }
@@ -37,7 +37,7 @@ impl Sum {
         self.known.extend(&other.known);
     }
 
-    /// The share of long notes that were heard with another key.
+    /// The share of long notes with a wrong key.
     pub fn gross(&self) -> f64 {
         share(self.gross, self.long)
     }
@@ -47,21 +47,21 @@ impl Sum {
         share(self.same_class, self.phrases)
     }
 
-    /// What F1 of phrase starts loses against the notes as played.
+    /// The loss in F1 of phrase starts against the played notes.
     pub fn loss(&self) -> f64 {
         self.starts_played.f1() - self.starts_heard.f1()
     }
 
-    /// Seconds after which so great a part of the notes is known.
+    /// The delay within which a share `part` of the notes is reported, in seconds.
     pub fn known_after(&self, part: f64) -> f64 {
         let mut known = self.known.clone();
         known.sort_by(f64::total_cmp);
         known.get((known.len() as f64 * part) as usize).copied().unwrap_or(0.0)
     }
 
-    /// A line: F1 of onsets with precision and recall, of notes; share of long notes with another key; F1 of
-    /// phrase starts as heard and as played, agreement of classes; spread and bias of onsets, and when half
-    /// and 95 % of notes are known, in ms.
+    /// A line: F1 of onsets with precision and recall, F1 of notes; share of long notes with a wrong key; F1
+    /// of phrase starts transcribed and played, agreement of classes; spread and bias of onsets, and delay
+    /// until half and 95 % of notes are reported, in ms.
     pub fn line(&self, name: &str) -> String {
         let count = self.late.len().max(1) as f64;
         let mean = self.late.iter().sum::<f64>() / count;

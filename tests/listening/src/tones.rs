@@ -1,5 +1,5 @@
-//! Lines of plain tones, without an instrument's breath or a room's sound: what is fitted to rendered solos
-//! alone takes their marks for those of any note.
+//! Lines of plain tones, without breath noise or room: a model fitted only to rendered solos would learn
+//! their artefacts.
 
 use crate::render::RATE;
 use crate::solos::Note;
@@ -7,7 +7,7 @@ use fastrand::Rng;
 use overbar_testkit::soloist::{chance, within};
 use overbar_testkit::tones::{Tone, Wave, sound, tone};
 
-/// A line, and the sound of it.
+/// A line with its audio.
 pub struct Line {
     /// Mono samples at [`RATE`].
     pub samples: Vec<f32>,
@@ -15,7 +15,7 @@ pub struct Line {
     pub notes: Vec<Note>,
 }
 
-/// A line of so many detached, slurred and repeated tones, from E2 to C7, with rests.
+/// A line of `count` detached, slurred and repeated tones, from E2 to C7, with rests.
 pub fn line(seed: u64, count: usize) -> Line {
     let mut rng = Rng::with_seed(seed);
     let mut key = f64::from(rng.u8(40..=96));

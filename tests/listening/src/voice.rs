@@ -1,4 +1,4 @@
-//! A voice whose notes two people have marked.
+//! A voice with notes annotated by two people.
 
 use crate::hear::hear;
 use crate::score;
@@ -7,11 +7,11 @@ use overbar_core::transcription::{Instrument, TrackerSettings};
 use std::path::Path;
 
 const RATE: u32 = 44_100;
-/// Bytes before the samples, which are 16 bits each.
+/// Size of the header in bytes; samples are 16 bits.
 const HEAD: usize = 44;
 
-/// Scores the tracker on a folder with `vocadito_1.wav` and the notes by each annotator: start in seconds,
-/// pitch in Hz, length in seconds. Returns a line for each.
+/// Scores the tracker on a folder with `vocadito_1.wav` and each annotator's notes: start in seconds, pitch
+/// in Hz, length in seconds. Returns a line for each.
 ///
 /// # Errors
 /// What cannot be read.

@@ -14,7 +14,7 @@ use std::time::Instant;
 
 /// Most that a tracker may hold, beside a band. With the queue of an instance's sound, whose size `plugin/src/audio/sound.rs`
 /// holds to 1.2 MB, listening takes less than 2 MB.
-const MOST_BYTES: usize = 3 << 18;
+const MAX_BYTES: usize = 3 << 18;
 
 /// A second of a tone that begins anew four times.
 fn tone(rate: u32) -> Vec<f32> {
@@ -39,7 +39,7 @@ fn tracker_is_small() {
         counting::begin();
         let mut tracker = NoteTracker::beside_band(rate, TrackerSettings::default()).unwrap();
         let held = counting::most() - before;
-        assert!(held <= MOST_BYTES, "{held} bytes at {rate} Hz");
+        assert!(held <= MAX_BYTES, "{held} bytes at {rate} Hz");
         let set_up = counting::now();
         counting::begin();
         let mut told = 0;

@@ -1,4 +1,4 @@
-//! Plays the invented practice session through the built CLAP and tells what the plugin heard.
+//! Plays the invented practice session through the built CLAP and prints the plugin's analysis.
 //!
 //! `demo [--show]`: JSON and pictures go to `target/demo`. With `--show` and a display, the
 //! plugin's own window is open while it plays, in real time.
@@ -21,7 +21,7 @@ use std::process::ExitCode;
 
 const FRAMES: usize = 512;
 
-/// Onsets so close are the same, in seconds: what onset detectors are compared by (MIREX).
+/// Onsets this close are equal, in seconds: the tolerance of onset detectors (MIREX).
 const SAME_ONSET: f64 = 0.05;
 
 /// Beats of count-in before a take, and beats after it.
@@ -82,7 +82,7 @@ fn run(show: bool) -> Result<(), Failed> {
     Ok(())
 }
 
-/// Plays a take as sound to the plugin that listens, and tells what differs from the same take as MIDI.
+/// Plays a take as audio to the listening plugin, and prints the differences from the same take as MIDI.
 fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
     say(&format!("\n{}, once more as sound, heard by Overbar Listen:", take.name));
     let mut plugin = ClapRig::load_listening(&bundle::clap())?;
@@ -122,12 +122,12 @@ fn as_sound(take: &Take, as_midi: &Performance) -> Result<(), Failed> {
     Ok(())
 }
 
-/// Plays a take as in a rehearsal without a click, its beat tapped by a foot but for four bars, and tells what
-/// differs from the true beat.
+/// Plays a take as in a rehearsal without a click, with the beat tapped by foot except for four bars, and
+/// prints the differences from the true beat.
 fn without_a_click(plugin: &mut ClapRig, take: &Take, folder: &Path) -> Result<(), Failed> {
     let rehearsal = Rehearsal::of(&take.song, &(64..80), 21);
-    rehearsal::take_taps(plugin);
-    // The worker follows the parameter before anything is played.
+    rehearsal::use_taps(plugin);
+    // The worker must apply the parameter before anything is played.
     std::thread::sleep(std::time::Duration::from_millis(50));
     let again = Take {
         name: "take 4",
@@ -150,7 +150,7 @@ fn without_a_click(plugin: &mut ClapRig, take: &Take, folder: &Path) -> Result<(
     Ok(())
 }
 
-/// Plays one take, with something to do after each block.
+/// Plays one take, with a callback after each block.
 fn play(
     plugin: &mut ClapRig,
     take: &Take,
@@ -169,7 +169,7 @@ fn play(
     Ok(())
 }
 
-/// Tells what was heard of a take, the last of `heard`.
+/// Prints the analysis of a take, the last of `heard`.
 fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed> {
     let Some(performance) = heard.last() else { return Ok(()) };
     let name = format!("{}: {}", take.name, take.story);
@@ -182,7 +182,7 @@ fn tell(take: &Take, heard: &[Performance], folder: &Path) -> Result<(), Failed>
     Ok(())
 }
 
-/// The panel's view when the transport has just stopped after the last of these takes.
+/// The panel's view just after the transport has stopped at the end of the last take.
 fn snapshot(takes: &[Performance]) -> Snapshot {
     let mut session = Session::default();
     let called = |(id, performance)| Played::new(TakeId(id), performance);
@@ -249,7 +249,7 @@ mod shown {
         Ok(())
     }
 
-    /// Plays a take in real time while its window is open, and at once after it was closed.
+    /// Plays a take in real time while its window is open, and without delay once it is closed.
     fn play_take(
         plugin: &mut ClapRig,
         take: &Take,

@@ -1,7 +1,7 @@
-//! What a frame of the panel costs on the processor, before the graphics driver: laid out and cut
-//! into triangles, in every view, with 500 phrases, and with a page of a library of 10,000 takes.
+//! The CPU cost of a frame of the panel, before the graphics driver: layout and tessellation, in every view,
+//! with 500 phrases, and with a page of a library of 10,000 takes.
 //!
-//! Exit code 1 if a frame costs more than it may.
+//! Exit code 1 if a frame exceeds its limit.
 
 use egui::{Context, Pos2, RawInput, Rect, Vec2, vec2};
 use overbar::host::parameters::ParameterAccess;
@@ -24,7 +24,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-/// Most that the median frame may cost.
+/// Limit of the median frame.
 const LIMIT: Duration = Duration::from_millis(2);
 
 const LIBRARY: &str = "the library";
@@ -54,7 +54,7 @@ fn main() -> ExitCode {
     if all_well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// 500 phrases in 4/4 at 120, of 3 to 14 eighths, that come in all over the bar.
+/// 500 phrases in 4/4 at 120 BPM, of 3 to 14 eighths, starting all over the bar.
 fn played() -> Session {
     let mut session = Session::default();
     session.push(Event::Transport(TransportPoint {
@@ -80,7 +80,7 @@ fn played() -> Session {
     session
 }
 
-/// A page of a library, as full as a page gets.
+/// A full page of a library.
 fn library() -> LibraryView {
     let row = |id: u32| ListedTake {
         id: TakeId(id.into()),
@@ -102,7 +102,7 @@ fn library() -> LibraryView {
     LibraryView { page, at: Stamp(1_790_000_000_000), cut_off: 12, ..LibraryView::default() }
 }
 
-/// The median cost of a frame; of the library's view where there is one.
+/// The median cost of a frame; of the library's view if there is one.
 fn frame(
     session: &mut Session,
     tab: Tab,
@@ -127,7 +127,7 @@ fn frame(
         };
         let began = Instant::now();
         let settings = knobs.settings();
-        // The song rolls, so that no two frames are alike.
+        // The song is playing, so that no two frames are alike.
         let view = View {
             playhead: Some(Beat(number as f64 / 15.0)),
             settings: &settings,

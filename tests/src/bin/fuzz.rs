@@ -1,6 +1,6 @@
-//! `fuzz [TARGET] [--minutes N] [--seed N]`: damages input at random, for as long as is asked. An
-//! input that fails is written to the folder it names, and belongs into `tests/fuzz/TARGET` when it
-//! has been put right. Exit code 1 if one failed.
+//! `fuzz [TARGET] [--minutes N] [--seed N]`: mutates input at random for the given time. A failing input is
+//! written to the folder that is printed, and goes into `tests/fuzz/TARGET` once it is fixed. Exit code 1 if
+//! one failed.
 
 use overbar_tests::fuzz::{Run, TARGETS, Until};
 use std::process::ExitCode;

@@ -1,8 +1,7 @@
-//! What a block costs on the audio thread, beside an empty plugin of the same framework, in one
-//! run: the two take turns, and the medians of many short rounds are compared, so that a machine
-//! that slows down slows both.
+//! The cost of a block on the audio thread, relative to an empty plugin of the same framework, in one run:
+//! the two take turns, and the medians of many short rounds are compared, so that a slow machine slows both.
 //!
-//! `process_cost EMPTY OVERBAR`: two CLAP plugins. Exit code 1 if Overbar costs more than it may.
+//! `process_cost EMPTY OVERBAR`: two CLAP plugins. Exit code 1 if Overbar exceeds its limits.
 
 use overbar_tests::host::{Block, ClapRig, EventKind, Host, HostTransport};
 use std::ffi::CStr;
@@ -10,24 +9,24 @@ use std::path::Path;
 use std::process::ExitCode;
 use std::time::Instant;
 
-/// Most an empty block of [`FRAMES`] samples may cost, in blocks of the empty plugin.
+/// Limit of an empty block of [`FRAMES`] samples, relative to the empty plugin.
 const EMPTY_BLOCK_LIMIT: f64 = 1.2;
-/// Most a block with [`NOTES`] notes may cost, likewise.
+/// Limit of a block with [`NOTES`] notes, likewise.
 const NOTES_LIMIT: f64 = 2.0;
-/// Most a block of sound may cost where it is listened to, in blocks of an empty effect.
+/// Limit of a block in the listening plugin, relative to an empty effect.
 const SOUND_LIMIT: f64 = 1.3;
 
 const FRAMES: usize = 64;
 const RATE: f64 = 48_000.0;
 const TEMPO: f64 = 120.0;
-/// Each with its end, in the same block.
+/// Each with its note-off, in the same block.
 const NOTES: u32 = 16;
-/// Between rounds, in milliseconds: the worker looks every four.
+/// Between rounds, in milliseconds: the worker polls every four.
 const REST: u64 = 6;
 const ROUNDS: usize = 300;
 const BLOCKS_A_ROUND: u64 = 200;
-/// Both empty blocks are some 150 ns: what else the machine does can push a measurement over the
-/// limit, but not each of these in a row. What costs too much is over it in all of them.
+/// An empty block takes some 150 ns: other load can push a measurement over the limit, but not all of these
+/// in a row. A real regression is over it in all of them.
 const MEASUREMENTS: usize = 3;
 
 fn main() -> ExitCode {
@@ -56,7 +55,7 @@ fn main() -> ExitCode {
     if is_cheap && listens_cheaply { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// The same of the plugin that listens.
+/// The same for the listening plugin.
 fn listening_within(rigs: &mut [ClapRig]) -> bool {
     let costs = medians(rigs, &sounding);
     let times = costs[1] / costs[0];
@@ -67,7 +66,7 @@ fn listening_within(rigs: &mut [ClapRig]) -> bool {
     times <= SOUND_LIMIT
 }
 
-/// Measures once, says what came out, and whether it is within the limits.
+/// Measures once, prints the results, and returns whether they are within the limits.
 fn within(rigs: &mut [ClapRig]) -> bool {
     let silent = medians(rigs, &|number| block(number, false));
     let playing = medians(rigs, &|number| block(number, true));
@@ -105,7 +104,7 @@ fn medians(rigs: &mut [ClapRig], block: &dyn Fn(u64) -> Block) -> Vec<f64> {
             costs.push(began.elapsed().as_nanos() as f64 / BLOCKS_A_ROUND as f64);
         }
         played += BLOCKS_A_ROUND;
-        // The worker takes its turn between rounds, not in them.
+        // The worker runs between rounds, not during them.
         std::thread::sleep(std::time::Duration::from_millis(REST));
     }
     costs
@@ -117,7 +116,7 @@ fn medians(rigs: &mut [ClapRig], block: &dyn Fn(u64) -> Block) -> Vec<f64> {
         .collect()
 }
 
-/// The `number`th block of a song that rolls on; with notes, sixteen short ones.
+/// The `number`th block of a playing song; with notes, sixteen short ones.
 fn block(number: u64, notes: bool) -> Block {
     let second = (number * FRAMES as u64) as f64 / RATE;
     let mut block = Block::empty(FRAMES);
@@ -142,7 +141,7 @@ fn block(number: u64, notes: bool) -> Block {
     block
 }
 
-/// The same with sound in place of notes.
+/// The same with audio in place of notes.
 fn sounding(number: u64) -> Block {
     let mut block = block(number, false);
     let sample = |index: usize| (index as f32 * 0.07).sin() * 0.3;

@@ -1,24 +1,24 @@
-//! `soak [--hours N] [--watched]`: a rehearsal of eight hours, as fast as it goes. Exit code 1 where
-//! a note was lost, a figure differs, memory grows without notes, or memory, the saved state or the
-//! time to save it passes its bound. What is `--watched` by a tool that slows it and needs memory of
-//! its own is held to neither time nor memory.
+//! `soak [--hours N] [--watched]`: a rehearsal of eight hours, as fast as possible. Exit code 1 if a note is
+//! lost, a figure differs, memory grows without notes, or memory, the saved state or the time to save it
+//! exceeds its limit. With `--watched`, under a tool that slows it down and needs memory of its own, there
+//! are no limits on time and memory.
 
 use overbar_tests::soak::soak;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-/// Most a note may take in all: in the session, in its packed take and in what was made of it.
+/// Limit of a note in all: in the session, in its packed take and in everything made from it.
 const BYTES_A_NOTE: f64 = 600.0;
 
-/// Most that the process may hold in memory with the plugin, beyond what it did before, and that a
-/// saved state may have, in bytes.
-const MOST_MEMORY: u64 = 64 << 20;
-const MOST_SAVED: usize = 4 << 20;
+/// Limits of the memory that the process uses on top of what it used before the plugin was loaded, and of a
+/// saved state, in bytes.
+const MAX_MEMORY: u64 = 64 << 20;
+const MAX_SAVED: usize = 4 << 20;
 
-/// The longest that a save may take.
+/// Limit of a save.
 const LONGEST_SAVE: Duration = Duration::from_millis(500);
 
-/// Most that half an hour without a note may take, which is what the allocator keeps for itself.
+/// Limit of half an hour without a note, which is what the allocator keeps.
 const IDLE_BYTES: i64 = 4 << 20;
 
 fn main() -> ExitCode {
@@ -45,7 +45,7 @@ fn main() -> ExitCode {
     ));
     say(&format!(
         "{} saves, the longest {:?} (at most {LONGEST_SAVE:?}), the last {} bytes (at most \
-         {MOST_SAVED}); the longest block {:?}",
+         {MAX_SAVED}); the longest block {:?}",
         soaked.saves, soaked.longest_save, soaked.state, soaked.longest_block
     ));
     let bytes = soaked.bytes_a_note();
@@ -55,15 +55,15 @@ fn main() -> ExitCode {
         soaked.idle_growth
     ));
     say(&format!(
-        "the plugin holds {} bytes at most (at most {MOST_MEMORY})",
+        "the plugin holds {} bytes at most (at most {MAX_MEMORY})",
         soaked.memory_at_most.map_or("unknown".to_owned(), |bytes| bytes.to_string())
     ));
     say(&format!("{} takes differ from a fresh analysis", soaked.different));
     let whole = soaked.kept == soaked.notes && soaked.dropped == 0 && soaked.different == 0;
     let flat = bytes.is_none_or(|b| b <= BYTES_A_NOTE) && soaked.idle_growth <= IDLE_BYTES;
-    let small = soaked.memory_at_most.is_none_or(|bytes| bytes <= MOST_MEMORY);
+    let small = soaked.memory_at_most.is_none_or(|bytes| bytes <= MAX_MEMORY);
     let quick = soaked.longest_save <= LONGEST_SAVE;
-    let well = soaked.state <= MOST_SAVED && (watched || (flat && small && quick));
+    let well = soaked.state <= MAX_SAVED && (watched || (flat && small && quick));
     if whole && well { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 

@@ -1,5 +1,5 @@
-//! `state_review FILE`: what the takes in a plugin's saved state are, one line of JSON each, as
-//! `review --json` gives it of a file. Exit code 2 if it is no state.
+//! `state_review FILE`: the takes in a plugin's saved state, one line of JSON each, in the format of `review
+//! --json`. Exit code 2 if it is not a state.
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::review::Review;

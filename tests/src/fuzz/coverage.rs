@@ -4,7 +4,7 @@
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicU8, Ordering};
 
-/// The counters of each object file: one for each edge of the program, as often as it was taken.
+/// The counters of each object file: one for each edge of the program, counting how often it was taken.
 static COUNTERS: Mutex<Vec<&'static [AtomicU8]>> = Mutex::new(Vec::new());
 
 /// LLVM calls this at the start of the program, once for each object file.
@@ -30,11 +30,11 @@ unsafe extern "C" fn __sanitizer_cov_8bit_counters_init(
 #[unsafe(no_mangle)]
 extern "C" fn __sanitizer_cov_pcs_init(_start: *const usize, _stop: *const usize) {}
 
-/// What inputs have reached so far.
+/// The coverage so far.
 #[derive(Debug)]
 pub struct Coverage {
     counters: Vec<&'static [AtomicU8]>,
-    /// For each counter a bit for each order of magnitude that it had.
+    /// For each counter a bit per order of magnitude that it reached.
     seen: Vec<u8>,
 }
 
@@ -46,13 +46,13 @@ impl Coverage {
         Self { counters, seen: vec![0; count] }
     }
 
-    /// Whether this build counts.
+    /// Whether this build counts coverage.
     pub fn guides(&self) -> bool {
         !self.seen.is_empty()
     }
 
-    /// Takes the counts since the last call: whether any edge was taken for the first time, or by an
-    /// order of magnitude more or less often than before.
+    /// Takes the counts since the last call: whether any edge was taken for the first time, or an order of
+    /// magnitude more or less often than before.
     pub fn is_new(&mut self) -> bool {
         let mut new = false;
         let counters = self.counters.iter().flat_map(|counters| counters.iter());

@@ -1,5 +1,5 @@
-//! The library's file, with wrong bytes anywhere: it is opened or set aside, and what is loaded from
-//! it is what was put there.
+//! The library's file with wrong bytes anywhere: it is opened or set aside, and a take loads only as it was
+//! stored.
 
 use crate::{live, practice};
 use overbar_core::take::TakeId;
@@ -10,7 +10,7 @@ use rusqlite::Connection;
 use std::path::PathBuf;
 use std::sync::LazyLock;
 
-/// What is in the file. Small pages, so that damage meets all kinds of them.
+/// The contents of the file. Small pages, so that damage hits every kind.
 static HERE: LazyLock<(Vec<StoredTake>, Vec<u8>)> = LazyLock::new(|| {
     let mut host = crate::host::ClapRig::linked().expect("the linked plugin");
     let mut song = practice::takes()[1].song.clone();
@@ -41,7 +41,7 @@ static HERE: LazyLock<(Vec<StoredTake>, Vec<u8>)> = LazyLock::new(|| {
     (takes, std::fs::read(small).expect("the copy"))
 });
 
-/// A folder that is gone in the end.
+/// A temporary folder.
 struct Folder(PathBuf);
 
 impl Folder {

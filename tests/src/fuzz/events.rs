@@ -8,7 +8,7 @@ use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
 use overbar_library::packed::{pack, unpack};
 
-/// Numbers that hosts should not send, and a few that they should.
+/// Values that hosts should not send, and a few that they should.
 const TEMPI: [f64; 8] = [120.0, 60.0, 0.1, 960.0, 0.0, -1.0, f64::NAN, f64::INFINITY];
 const FIGURES: [i32; 8] = [4, 3, 8, 7, 1, 32, 0, -1];
 
@@ -16,7 +16,7 @@ const FIGURES: [i32; 8] = [4, 3, 8, 7, 1, 32, 0, -1];
 pub fn seeds() -> Vec<Vec<u8>> {
     let mut steady = Vec::new();
     for note in 0..40_u8 {
-        // Half a beat at 120 later: the transport, a note and its end.
+        // Half a beat at 120 BPM later: the transport, a note and its end.
         steady.extend([0, 25, 0, note, 0, 0, 0, 0, 1, 0, 0, 0]);
         steady.extend([1, 0, 0, 60 + note % 12, 0, 90, 0, 0, 0, 0, 0, 0]);
         steady.extend([2, 20, 0, 60 + note % 12, 0, 0, 0, 0, 0, 0, 0, 0]);
@@ -41,7 +41,7 @@ fn decode(input: &[u8]) -> Vec<Event> {
         let [kind, later, finer, a, b, c, tempo, metre, state, fine, cycle, odd] =
             <[u8; 12]>::try_from(record).expect("twelve bytes");
         let step = f64::from(later) * 0.01 + f64::from(finer) * 1e-6;
-        // Now and then time runs backwards.
+        // Occasionally time runs backwards.
         at += if odd == 255 { -step } else { step };
         let second = Second(at);
         let key = Some(a).filter(|key| *key < 128);

@@ -1,9 +1,8 @@
-//! Fuzzing: whatever comes from outside is damaged at random and read, and nothing may panic, take
-//! forever or contradict itself.
+//! Fuzzing: external input is mutated at random and read, and nothing may panic, hang or contradict itself.
 //!
-//! A mutational fuzzer with a seed. In a build that counts coverage an input that reaches something new
-//! is mutated in turn; without, mutations of the first inputs are read, and a run can be repeated on any
-//! machine and toolchain. A target's inputs are those it makes itself, in today's formats, and the files of
+//! A mutational fuzzer with a seed. In a build that counts coverage, an input that reaches something new is
+//! mutated in turn; otherwise only the initial inputs are mutated, and a run is reproducible on any machine
+//! and toolchain. A target's initial inputs are those it generates, in today's formats, and the files of
 //! `tests/fuzz/NAME`: text, and each input that once failed.
 
 mod coverage;
@@ -19,15 +18,15 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::PathBuf;
 use std::time::{Duration, Instant};
 
-/// One reader of input from outside.
+/// A reader of external input.
 pub struct Target {
     /// Its name.
     pub name: &'static str,
-    /// Inputs to begin with.
+    /// Generates the initial inputs.
     seeds: fn() -> Vec<Vec<u8>>,
-    /// Reads an input, and panics where something is wrong with what came of it.
+    /// Reads an input, and panics if the result is wrong.
     read: fn(&[u8]),
-    /// Words to throw in.
+    /// Words to insert.
     words: &'static [&'static str],
 }
 
@@ -59,40 +58,40 @@ pub const TARGETS: [Target; 7] = [
     },
 ];
 
-/// An input may take no longer than this, in a build without optimisation.
+/// Time limit of an input, in a build without optimisation.
 const LONGEST: Duration = Duration::from_secs(5);
 
-/// How long to go on.
+/// When to stop.
 pub enum Until {
-    /// So many inputs have been read.
+    /// After this many inputs.
     Inputs(u64),
-    /// So much time has passed.
+    /// After this much time.
     Time(Duration),
 }
 
-/// What a run read.
+/// The result of a run.
 #[derive(Debug)]
 pub struct Run {
     /// Inputs after the first ones.
     pub inputs: u64,
-    /// Those that reached something new; `None` in a build that does not count coverage.
+    /// Inputs that reached something new; `None` in a build that does not count coverage.
     pub new: Option<usize>,
 }
 
-/// What failed.
+/// A failing input.
 #[derive(Debug)]
 pub struct Failure {
     /// The input.
     pub input: Vec<u8>,
-    /// In what way.
+    /// What went wrong.
     pub why: String,
 }
 
 impl Target {
-    /// The inputs to begin with.
+    /// The initial inputs.
     ///
     /// # Panics
-    /// If those of the repository can't be read.
+    /// If those in the repository can't be read.
     #[must_use]
     pub fn corpus(&self) -> Vec<Vec<u8>> {
         let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("fuzz").join(self.name);
@@ -119,10 +118,10 @@ impl Target {
         }
     }
 
-    /// Reads the corpus, and then damaged copies of it.
+    /// Reads the corpus, and then mutations of it.
     ///
     /// # Errors
-    /// [`Failure`] at the first input that fails.
+    /// [`Failure`] at the first failing input.
     pub fn run(&self, seed: u64, until: &Until) -> Result<Run, Failure> {
         let began = Instant::now();
         let mut coverage = Coverage::new();
@@ -138,7 +137,7 @@ impl Target {
             Until::Inputs(most) => inputs < *most,
             Until::Time(longest) => began.elapsed() < *longest,
         } {
-            let input = mutate::damaged(&corpus, self.words, &mut random);
+            let input = mutate::mutated(&corpus, self.words, &mut random);
             self.try_input(&input)?;
             if coverage.is_new() {
                 corpus.push(input);

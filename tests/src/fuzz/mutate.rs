@@ -1,15 +1,15 @@
-//! Damage: a few random changes to an input.
+//! Mutations: a few random changes to an input.
 
 use fastrand::Rng;
 
-/// Inputs grow no longer than this.
+/// Maximum length of an input.
 const LONGEST: usize = 1 << 16;
 
-/// Numbers at the edges of their types.
+/// Numbers at the limits of their types.
 const EDGES: [u64; 9] = [0, 1, 0x7f, 0x80, 0xff, 0x7fff, 0xffff, 0x7fff_ffff, u64::MAX];
 
-/// A damaged copy of one of `corpus`, or now and then an undamaged one.
-pub fn damaged(corpus: &[Vec<u8>], words: &[&str], random: &mut Rng) -> Vec<u8> {
+/// A mutation of one of `corpus`, or occasionally an unchanged one.
+pub fn mutated(corpus: &[Vec<u8>], words: &[&str], random: &mut Rng) -> Vec<u8> {
     let mut input = corpus[random.usize(0..corpus.len())].clone();
     for _ in 0..random.u32(0..8) {
         change(&mut input, corpus, words, random);

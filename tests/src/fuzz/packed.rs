@@ -1,5 +1,5 @@
-//! What is kept of takes: the saved state, and the library's packed takes and projects. Checksums
-//! are put right after the damage, or nothing would get past them.
+//! Stored takes: the saved state, and the library's packed takes and projects. Checksums are corrected after
+//! the mutation, or nothing would get past them.
 
 use crate::host::{ClapRig, Host};
 use crate::{live, practice};
@@ -33,7 +33,7 @@ pub fn state(input: &[u8]) {
     }
 }
 
-/// A state whose checksum is right again, if it is JSON down to there.
+/// A state with a corrected checksum, if it is JSON down to there.
 fn resealed(input: &[u8]) -> Option<Vec<u8>> {
     let mut state: Value = serde_json::from_slice(input).ok()?;
     let field = state.get_mut("fields")?.get_mut("overbar")?;
@@ -44,8 +44,8 @@ fn resealed(input: &[u8]) -> Option<Vec<u8>> {
     serde_json::to_vec(&state).ok()
 }
 
-/// The first byte says what the rest is: a packed take or project as it is, the body of a take, or
-/// the index of a project and what follows it.
+/// The first byte selects what the rest is: a packed take or project, the body of a take, or the index of a
+/// project and what follows it.
 pub fn seeds() -> Vec<Vec<u8>> {
     let mut host = ClapRig::linked().expect("the linked plugin");
     let mut song = practice::takes()[1].song.clone();

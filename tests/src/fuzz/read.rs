@@ -1,4 +1,4 @@
-//! Files from outside: MIDI, chord lines, drills.
+//! External files: MIDI, chord lines, drills.
 
 use crate::{practice, smf};
 use overbar_core::input::midi_file::Choice;
@@ -37,7 +37,7 @@ pub fn chords(input: &[u8]) {
         }
     }
     for word in text.split_whitespace() {
-        // Most are no chord, which is said without a panic.
+        // Most are not chords, which must be reported without a panic.
         drop(parse(word));
     }
 }

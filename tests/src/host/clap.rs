@@ -5,7 +5,6 @@ use super::clap_handlers::{Handlers, MainSide, Requests};
 use super::clap_main::ClapMain;
 use super::event::Block;
 use super::{Heard, Host, HostError, Parameter, Status};
-use clack_extensions::gui::GuiSize;
 use clack_extensions::params::PluginParams;
 use clack_host::entry::EntryDescriptor;
 use clack_host::events::event_types::TransportEvent;
@@ -16,19 +15,18 @@ use clack_host::prelude::{
 };
 use std::ffi::CStr;
 use std::path::Path;
-use std::sync::atomic::Ordering;
 
 /// The listening plugin's id.
 const LISTENING: &CStr = c"org.overbar.listen";
 
-/// What belongs to the audio thread, whichever that is.
+/// The audio thread's part, whichever thread that is.
 pub struct ClapAudio {
     processor: StartedPluginAudioProcessor<Handlers>,
     outbox: Outbox,
     steady: u64,
 }
 
-/// A block with all that handing it over needs, made beforehand.
+/// A block in CLAP's format, prepared in advance.
 pub struct Prepared {
     events: EventBuffer,
     transport: Option<TransportEvent>,
@@ -39,14 +37,14 @@ pub struct Prepared {
     heard: Heard,
 }
 
-/// A CLAP plugin in a host that can say everything a [`Block`] holds.
+/// A CLAP plugin in a host that can represent everything in a [`Block`].
 pub struct ClapRig {
     pub(super) main: ClapMain,
     audio: Option<ClapAudio>,
 }
 
 impl ClapRig {
-    /// The plugin that is linked into the test.
+    /// The plugin that is linked into the test binary.
     ///
     /// # Errors
     /// If it cannot be instantiated.
@@ -55,7 +53,7 @@ impl ClapRig {
         unsafe { Self::from_entry(&overbar::clap_entry) }
     }
 
-    /// The listening plugin that is linked into the test.
+    /// The listening plugin that is linked into the test binary.
     ///
     /// # Errors
     /// If it cannot be instantiated.
@@ -108,8 +106,8 @@ impl ClapRig {
         let entry = unsafe { PluginEntry::load(path) }
             .map_err(|error| HostError::new(&path.display().to_string(), error))?;
         let rig = Self::new(&entry, id)?;
-        // The bundle stays loaded: threads that ran its code, such as each test's own, call
-        // back into it when they end.
+        // The bundle stays loaded: threads that ran its code, such as each test's own, call back into it when
+        // they end.
         std::mem::forget(entry);
         Ok(rig)
     }
@@ -124,7 +122,7 @@ impl ClapRig {
             .map_err(|error| HostError::new("host information", error))?;
         let instance = PluginInstance::<Handlers>::new(
             |_| Requests::default(),
-            |requests| MainSide(requests),
+            |_| MainSide,
             entry,
             id,
             &info,
@@ -135,13 +133,13 @@ impl ClapRig {
         Ok(rig)
     }
 
-    /// Makes all that handing over a block needs, so that [`ClapAudio::run`] makes nothing.
+    /// Prepares a block, so that [`ClapAudio::run`] does not allocate.
     #[must_use]
     pub fn prepare(&self, block: &Block) -> Prepared {
         Prepared::new(block)
     }
 
-    /// The audio thread's part, to be taken to a thread.
+    /// The audio thread's part, to be moved to a thread.
     ///
     /// # Panics
     /// If the plugin is not active.
@@ -159,7 +157,7 @@ impl ClapRig {
         self.service();
     }
 
-    /// Processes a block on a thread that the plugin has not seen before.
+    /// Processes a block on a thread that is new to the plugin.
     ///
     /// # Panics
     /// If the plugin is not active.
@@ -172,7 +170,7 @@ impl ClapRig {
         heard
     }
 
-    /// What belongs to the main thread.
+    /// The main thread's part.
     pub fn main(&mut self) -> &mut ClapMain {
         &mut self.main
     }
@@ -200,23 +198,11 @@ impl ClapRig {
         both
     }
 
-    /// Tells an active plugin to forget what sounds, as hosts do before a new pass.
+    /// Resets an active plugin, as hosts do before a new pass.
     pub fn reset(&mut self) {
         if let Some(audio) = &mut self.audio {
             audio.processor.reset();
         }
-    }
-
-    /// Whether the plugin said, since last asked, that the project needs saving.
-    pub fn take_dirty(&mut self) -> bool {
-        self.main.instance.access_shared_handler(|r| r.dirty.swap(false, Ordering::AcqRel))
-    }
-
-    /// The size that the plugin last asked its window to have, if it did since last asked.
-    pub fn take_size_request(&mut self) -> Option<(u32, u32)> {
-        let packed = self.main.instance.access_shared_handler(|r| r.size.swap(0, Ordering::AcqRel));
-        let size = GuiSize::unpack_from_u64(packed);
-        (packed != 0).then_some((size.width, size.height))
     }
 }
 
@@ -245,7 +231,7 @@ impl ClapAudio {
         heard
     }
 
-    /// Processes a block. What the plugin sent is not read.
+    /// Processes a block, without reading the plugin's output.
     ///
     /// # Realtime safety
     /// Adds no allocation and no system call to the plugin's own.
@@ -282,7 +268,7 @@ impl ClapAudio {
         let inputs = unsafe { InputAudioBuffers::from_raw_buffers(&[], frames) };
         let (events, transport) = (&block.events, block.transport.as_ref());
         let mut outputs = OutputAudioBuffers::empty();
-        // What the plugin answers is its own affair: it has to live.
+        // The plugin's answer does not matter, only that it survives.
         let _ = self.hand_over(&inputs, &mut outputs, events, transport, block.frames);
     }
 
@@ -368,8 +354,8 @@ impl Host for ClapRig {
         heard
     }
 
-    /// Always: what CLAP rounds or wraps is nonsense to begin with.
-    fn can_say(&self, _block: &Block) -> bool {
+    /// Always: values that CLAP rounds or wraps are nonsense anyway.
+    fn can_represent(&self, _block: &Block) -> bool {
         true
     }
 

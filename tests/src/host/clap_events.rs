@@ -1,4 +1,4 @@
-//! Between the harness's events and CLAP's.
+//! Conversion between the harness's events and CLAP's.
 
 use super::event::{EventKind, HostEvent, HostTransport};
 use clack_host::events::event_types::{
@@ -11,11 +11,11 @@ use clack_host::events::{EventFlags, EventHeader};
 use clack_host::prelude::*;
 use clack_host::utils::{BeatTime, SecondsTime};
 
-/// How many events a plugin may send in a block; the host refuses more, as a full queue does.
+/// Output events per block; the host refuses more, like a full queue.
 const ROOM: usize = 4_096;
 
-/// Where a plugin's events go. It never allocates after it is made: the plugin pushes from
-/// inside `process`, where an allocation, though the host's, would count as the plugin's own.
+/// The plugin's output events. It never allocates after construction: the plugin pushes from inside
+/// `process`, where an allocation by the host would count as the plugin's own.
 pub struct Outbox(EventBuffer);
 
 impl Outbox {
@@ -27,7 +27,7 @@ impl Outbox {
         self.0.clear();
     }
 
-    /// The events that the harness has names for, and how many others there are.
+    /// The events that the harness has names for, and the number of others.
     pub fn read(&self) -> (Vec<HostEvent>, usize) {
         let events: Vec<HostEvent> = self.0.iter().filter_map(read).collect();
         let others = self.0.len() as usize - events.len();
@@ -45,7 +45,7 @@ impl OutputEventBuffer for Outbox {
     }
 }
 
-/// Appends an event as it is: in this order, at this offset, sound or not.
+/// Appends an event unchanged: in this order, at this offset, valid or not.
 pub fn push(buffer: &mut EventBuffer, event: &HostEvent) {
     let time = event.offset;
     match event.kind {
@@ -76,8 +76,8 @@ fn note(key: i16, channel: i16) -> Pckn {
     Pckn::from_raw(0, channel, key, -1)
 }
 
-/// The transport as CLAP says it. Positions are fixed-point there: NaN becomes 0 and infinity
-/// the largest number. Figures of the signature keep their low 16 bits.
+/// The transport in CLAP's format. Positions are fixed-point there: NaN becomes 0 and infinity the largest
+/// number. Figures of the signature keep their low 16 bits.
 pub fn transport_event(time: u32, transport: &HostTransport) -> TransportEvent {
     let mut flags = TransportFlags::empty();
     flags.set(TransportFlags::HAS_TEMPO, transport.tempo.is_some());
@@ -99,7 +99,7 @@ pub fn transport_event(time: u32, transport: &HostTransport) -> TransportEvent {
         tempo_inc: 0.0,
         loop_start_beats: BeatTime::from_float(loop_start),
         loop_end_beats: BeatTime::from_float(loop_end),
-        // Hosts that count in beats leave these alone.
+        // Hosts that count in beats leave these unset.
         loop_start_seconds: SecondsTime::default(),
         loop_end_seconds: SecondsTime::default(),
         bar_start: BeatTime::from_float(transport.bar_start.unwrap_or_default()),
@@ -109,7 +109,7 @@ pub fn transport_event(time: u32, transport: &HostTransport) -> TransportEvent {
     }
 }
 
-/// An event that a plugin sent, if it is of a kind that the harness names.
+/// An output event, if the harness has a name for its kind.
 fn read(event: &UnknownEvent) -> Option<HostEvent> {
     let kind = match event.as_core_event()? {
         CoreEventSpace::NoteOn(event) => {
@@ -138,7 +138,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_is_pushed_is_read_back_in_the_same_order() {
+    fn pushed_events_are_read_back_in_order() {
         let kinds = [
             EventKind::NoteOn { key: 60, channel: 3, velocity: 0.25 },
             EventKind::NoteOff { key: -1, channel: -1, velocity: 0.5 },

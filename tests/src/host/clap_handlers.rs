@@ -1,5 +1,5 @@
-//! What a plugin may ask of the CLAP host. Requests are noted; the rig looks at them when a
-//! real host would.
+//! The requests a plugin may make to the CLAP host. They are recorded; the rig handles them when a real host
+//! would.
 
 use clack_extensions::gui::{GuiSize, HostGui, HostGuiImpl};
 use clack_extensions::params::{
@@ -7,19 +7,16 @@ use clack_extensions::params::{
 };
 use clack_extensions::state::{HostState, HostStateImpl};
 use clack_host::prelude::*;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 
-/// Requests that stand open.
+/// Pending requests.
 #[derive(Default)]
 pub struct Requests {
     pub callback: AtomicBool,
-    pub dirty: AtomicBool,
-    /// The wanted size of the window, packed; 0 is none.
-    pub size: AtomicU64,
 }
 
 impl SharedHandler<'_> for Requests {
-    // A restart is the host's own affair, and the rigs process whenever the test says so.
+    // A restart is up to the host, and the rigs process whenever the test says so.
     fn request_restart(&self) {}
     fn request_process(&self) {}
 
@@ -36,8 +33,7 @@ impl HostParamsImplShared for Requests {
 impl HostGuiImpl for Requests {
     fn resize_hints_changed(&self) {}
 
-    fn request_resize(&self, size: GuiSize) -> Result<(), HostError> {
-        self.size.store(size.pack_to_u64(), Ordering::Release);
+    fn request_resize(&self, _size: GuiSize) -> Result<(), HostError> {
         Ok(())
     }
 
@@ -53,18 +49,16 @@ impl HostGuiImpl for Requests {
 }
 
 /// The main thread's side.
-pub struct MainSide<'a>(pub &'a Requests);
+pub struct MainSide;
 
-impl<'a> MainThreadHandler<'a> for MainSide<'a> {}
+impl MainThreadHandler<'_> for MainSide {}
 
-impl HostStateImpl for MainSide<'_> {
-    fn mark_dirty(&self) {
-        self.0.dirty.store(true, Ordering::Release);
-    }
+impl HostStateImpl for MainSide {
+    fn mark_dirty(&self) {}
 }
 
-impl HostParamsImplMainThread for MainSide<'_> {
-    // The rig keeps no copy of the parameters that could go stale.
+impl HostParamsImplMainThread for MainSide {
+    // The rig has no cached parameters that could become stale.
     fn rescan(&self, _flags: ParamRescanFlags) {}
     fn clear(&self, _id: ClapId, _flags: ParamClearFlags) {}
 }
@@ -74,7 +68,7 @@ pub struct Handlers;
 
 impl HostHandlers for Handlers {
     type Shared<'a> = Requests;
-    type MainThread<'a> = MainSide<'a>;
+    type MainThread<'a> = MainSide;
     type AudioProcessor<'a> = ();
 
     fn declare_extensions(builder: &mut HostExtensions<Self>, _shared: &Requests) {

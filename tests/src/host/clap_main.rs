@@ -1,4 +1,4 @@
-//! What a CLAP host does on the main thread: parameters, state and callbacks.
+//! A CLAP host's main thread: parameters, state and callbacks.
 
 use super::Parameter;
 use super::clap_handlers::Handlers;
@@ -21,7 +21,7 @@ fn text_of(
     text.map_or_else(|_| String::new(), |text| String::from_utf8_lossy(text).into())
 }
 
-/// What belongs to the main thread.
+/// The main thread's part.
 pub struct ClapMain {
     pub(super) instance: PluginInstance<Handlers>,
     pub(super) gui_open: bool,
@@ -58,8 +58,8 @@ impl ClapMain {
         all
     }
 
-    /// The text that the plugin shows for `value` of a parameter, and the value that it reads from it,
-    /// if it can.
+    /// The text that the plugin shows for `value` of a parameter, and the value that it parses from that
+    /// text, if it can.
     pub fn there_and_back(&mut self, id: u32, value: f64) -> Option<(String, f64)> {
         let params = self.extension::<PluginParams>()?;
         let handle = self.instance.plugin_handle();

@@ -1,6 +1,6 @@
-//! What a host tells a plugin in one block.
+//! The input of a plugin in one block.
 
-/// The transport as a host may show it. Every field may be missing, and none is checked.
+/// The transport as a host may report it. Every field may be missing, and none is validated.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct HostTransport {
     /// Position in quarter notes.
@@ -11,24 +11,24 @@ pub struct HostTransport {
     pub tempo: Option<f64>,
     /// Upper and lower figure.
     pub signature: Option<(i32, i32)>,
-    /// The transport rolls.
+    /// The transport is playing.
     pub playing: bool,
     /// The host records.
     pub recording: bool,
     /// The host counts in.
     pub preroll: bool,
-    /// The loop's start and end in quarter notes, where one is on.
+    /// The loop's start and end in quarter notes, if it is on.
     pub cycle: Option<(f64, f64)>,
-    /// Where the bar begins, in quarter notes. CLAP has no way to leave it out: `None` is 0.
+    /// The start of the bar, in quarter notes. Required in CLAP: `None` is 0.
     pub bar_start: Option<f64>,
-    /// The bar's number from 0. CLAP has no way to leave it out: `None` is 0.
+    /// The bar's number from 0. Required in CLAP: `None` is 0.
     pub bar_number: Option<i32>,
 }
 
-/// What an event says. A key or channel of −1 means every one.
+/// The content of an event. A key or channel of −1 means all.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum EventKind {
-    /// A note begins. In CLAP one of velocity 0 is a note all the same.
+    /// A note begins. In CLAP, velocity 0 is still a note-on.
     NoteOn {
         /// MIDI key, or −1.
         key: i16,
@@ -71,7 +71,7 @@ pub enum EventKind {
 pub struct HostEvent {
     /// Samples from the block's start. Not checked against the block's length.
     pub offset: u32,
-    /// What it says.
+    /// Its content.
     pub kind: EventKind,
 }
 
@@ -82,20 +82,20 @@ pub struct Block {
     pub frames: usize,
     /// The transport at the block's start, or none at all.
     pub transport: Option<HostTransport>,
-    /// Events, handed over in this order.
+    /// Events, in this order.
     pub events: Vec<HostEvent>,
-    /// The sound that comes in, by channel, as long as the block; none for a plugin without an input.
+    /// The audio input, by channel, as long as the block; empty for a plugin without an input.
     pub sound: Vec<Vec<f32>>,
 }
 
 impl Block {
-    /// A block in which nothing happens, from a host that shows no transport.
+    /// A block without events, from a host that reports no transport.
     #[must_use]
     pub fn empty(frames: usize) -> Self {
         Self { frames, ..Self::default() }
     }
 
-    /// Adds an event, after those there are.
+    /// Appends an event.
     #[must_use]
     pub fn with(mut self, offset: u32, kind: EventKind) -> Self {
         self.events.push(HostEvent { offset, kind });

@@ -3,12 +3,12 @@
 use super::{ClapRig, HostError};
 use clack_extensions::gui::{GuiApiType, GuiConfiguration, GuiSize, PluginGui, Window};
 
-/// A host that can show a plugin's editor in an X11 window that the test made. The window has
-/// to outlive the editor.
+/// A host that can show a plugin's editor in an X11 window made by the test. The window must outlive the
+/// editor.
 pub trait GuiHost {
     /// Opens the editor inside `window` at a scale factor and returns its size in pixels.
     ///
-    /// # Errors
+    /// If there is no editor or display, or the plugin refuses. Nothing is open then.
     /// If there is no editor, no display, or the plugin refuses. Nothing is open then.
     fn open_gui(&mut self, window: u32, scale: f64) -> Result<(u32, u32), HostError>;
 
@@ -18,7 +18,7 @@ pub trait GuiHost {
     /// Whether the open editor can be resized.
     fn gui_can_resize(&mut self) -> bool;
 
-    /// Resizes the open editor as near to `size` as it allows, and returns what it took.
+    /// Resizes the open editor as close to `size` as it allows, and returns the actual size.
     ///
     /// # Errors
     /// If the plugin refuses.
@@ -60,7 +60,7 @@ impl GuiHost for ClapRig {
         gui.create(&handle, EMBEDDED).map_err(|error| HostError::new("editor", error))?;
         self.main.gui_open = true;
         let handle = self.main.instance.plugin_handle();
-        // A plugin may decline a scale and draw at its own.
+        // A plugin may decline a scale and use its own.
         let _declined = gui.set_scale(&handle, scale).is_err();
         let parent = Window::from_x11_handle(window.into());
         // SAFETY: by the trait's contract the window outlives the editor.

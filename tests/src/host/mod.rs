@@ -1,8 +1,8 @@
-//! Hosts that live in the test's own process and do to a plugin what real hosts do.
+//! Hosts in the test's own process that treat a plugin as real hosts do.
 //!
-//! A [`Player`] turns a [`crate::song::Song`] into [`Block`]s; a [`Host`] hands them to a plugin
-//! and returns what was [`Heard`]. [`ClapRig`] can say everything a block can hold;
-//! [`Vst3Rig`] cannot, see [`Host::can_say`], and [`BareVst3`] says to VST3 what no such host would.
+//! A [`Player`] turns a [`crate::song::Song`] into [`Block`]s; a [`Host`] passes them to a plugin and returns
+//! its output as [`Heard`]. [`ClapRig`] can represent everything in a block; [`Vst3Rig`] cannot, see
+//! [`Host::can_represent`], and [`BareVst3`] sends VST3 calls that no such host would.
 
 mod clap;
 mod clap_events;
@@ -34,25 +34,25 @@ pub use vst3_bare::{BareVst3, Outputs};
 
 use std::fmt;
 
-/// What output buffers hold before a call: a NaN that no plugin would write by chance.
+/// The contents of output buffers before a call: a NaN that no plugin would write by chance.
 pub const GARBAGE: f32 = f32::from_bits(0x7fc5_eed5);
 
-/// How a call of `process` ended.
+/// The result of a call of `process`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Status {
-    /// It is to be called again.
+    /// Call again.
     Continue,
-    /// Again unless the output is quiet. CLAP only.
+    /// Call again unless the output is quiet. CLAP only.
     ContinueIfNotQuiet,
     /// Its tail sounds. CLAP only.
     Tail,
-    /// It may be left alone until something happens. CLAP only.
+    /// No need to call until something happens. CLAP only.
     Sleep,
     /// It failed.
     Failed,
 }
 
-/// What a plugin did with a block.
+/// A plugin's output for a block.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Heard {
     /// Left output, [`GARBAGE`] where the plugin wrote nothing.
@@ -61,7 +61,7 @@ pub struct Heard {
     pub right: Vec<f32>,
     /// Events it sent, in the order it sent them.
     pub events: Vec<HostEvent>,
-    /// How many more it sent of kinds that [`EventKind`] does not name.
+    /// The number of other events, of kinds that [`EventKind`] does not name.
     pub other_events: usize,
     /// How the call ended.
     pub status: Status,
@@ -78,7 +78,7 @@ impl Heard {
         }
     }
 
-    /// How many samples of both channels the plugin left as they were.
+    /// The number of samples in both channels that the plugin did not write.
     #[must_use]
     pub fn unwritten(&self) -> usize {
         let garbage = |sample: &&f32| sample.to_bits() == GARBAGE.to_bits();
@@ -95,7 +95,7 @@ impl Heard {
 /// A parameter as a host sees it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Parameter {
-    /// Its number; [`parameter_number`] gives it from the name in the source.
+    /// Its number; [`parameter_number`] computes it from the id in the source.
     pub id: u32,
     /// Its name as shown.
     pub name: String,
@@ -103,31 +103,30 @@ pub struct Parameter {
     pub min: f64,
     /// Greatest value. CLAP counts the steps of a stepped parameter, VST3 always ends at 1.
     pub max: f64,
-    /// Value of a new instance.
+    /// Default value.
     pub default: f64,
-    /// Value now.
+    /// Current value.
     pub value: f64,
-    /// The value now, as shown.
+    /// Current value as shown.
     pub text: String,
 }
 
 impl Parameter {
-    /// The value that lies at `fraction` of the range, from 0 to 1, so that a test need not know
-    /// the format's unit.
+    /// The value at `fraction` of the range, from 0 to 1, so that a test need not know the format's unit.
     #[must_use]
     pub fn at(&self, fraction: f64) -> f64 {
         self.min + fraction * (self.max - self.min)
     }
 }
 
-/// The number under which the framework shows the parameter that the source names `id`: its
-/// bytes as digits in base 31, without the top bit, which VST3 keeps for hosts.
+/// The number that the framework assigns to the parameter with this id in the source: its bytes as digits in
+/// base 31, without the top bit, which VST3 reserves for hosts.
 #[must_use]
 pub fn parameter_number(id: &str) -> u32 {
     id.bytes().fold(0_u32, |sum, byte| sum.wrapping_mul(31).wrapping_add(byte.into())) & 0x7fff_ffff
 }
 
-/// Why a host could not do something.
+/// An error of a host.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct HostError(String);
 
@@ -153,26 +152,26 @@ pub trait Host {
     /// Sets a parameter outside `process`, in the format's own unit.
     fn set_parameter(&mut self, id: u32, value: f64);
 
-    /// Makes the plugin ready for blocks; an active one is deactivated first.
+    /// Activates the plugin; an active one is deactivated first.
     ///
     /// # Errors
     /// If the plugin refuses.
     fn activate(&mut self, sample_rate: f64, max_frames: usize) -> Result<(), HostError>;
 
-    /// Ends what [`Host::activate`] began. Does nothing to an inactive plugin.
+    /// Deactivates the plugin. Does nothing to an inactive one.
     fn deactivate(&mut self);
 
     /// Whether the plugin is active.
     fn is_active(&self) -> bool;
 
-    /// Processes one block. Nothing stops a block from being longer than was announced.
+    /// Processes one block. It may be longer than announced.
     ///
     /// # Panics
     /// If the plugin is not active.
     fn process(&mut self, block: &Block) -> Heard;
 
-    /// Whether the plugin will see all that `block` says; see the implementations.
-    fn can_say(&self, block: &Block) -> bool;
+    /// Whether the plugin will see everything in `block`; see the implementations.
+    fn can_represent(&self, block: &Block) -> bool;
 
     /// The plugin's state.
     ///
@@ -183,7 +182,7 @@ pub trait Host {
     /// Restores a state; `false` if the plugin refuses it.
     fn load_state(&mut self, state: &[u8]) -> bool;
 
-    /// Does what the plugin asked of the main thread since last time.
+    /// Does what the plugin has requested of the main thread since the last call.
     fn service(&mut self);
 
     /// Processes blocks one after another.
@@ -197,7 +196,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn what_a_plugin_left_alone_can_be_told_from_what_it_wrote() {
+    fn unwritten_samples_are_detected() {
         let mut heard = Heard::before(3);
         assert_eq!((heard.unwritten(), heard.is_silent()), (6, false));
         heard.left = vec![0.0; 3];
@@ -208,7 +207,7 @@ mod tests {
     }
 
     #[test]
-    fn parameter_numbers_are_those_of_the_framework() {
+    fn parameter_numbers_match_the_framework() {
         assert_eq!(parameter_number(""), 0);
         assert_eq!(parameter_number("ab"), 97 * 31 + 98);
         // Past 32 bits the sum wraps, and the top bit is dropped.

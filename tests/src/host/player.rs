@@ -1,23 +1,21 @@
-//! Plays a song as a host does: in blocks, with a transport that may loop, stop and jump.
+//! Plays a song like a host: in blocks, with a transport that may loop, stop and jump.
 //!
 //! # Rounding
-//! A *pass* is a stretch that rolls without a jump. It begins on a whole sample S of the play
-//! clock at a beat B, and what lies at beat X in it happens on sample
-//! S + round(rate × (seconds(X) − seconds(B))), halves up. Block sizes have no part in it. Tempo
-//! and metre changes come into force on their sample as notes do. A loop wraps on the sample of
-//! its end, where the next pass begins exactly at the loop's start, so a round is a whole number
-//! of samples long.
+//! A *pass* is a stretch of playback without a jump. It begins on a whole sample S of the play clock at a
+//! beat B, and an event at beat X happens on sample S + round(rate × (seconds(X) − seconds(B))), halves up.
+//! Block sizes do not matter. Tempo and metre changes take effect on their sample, like notes. A loop wraps
+//! on the sample of its end, where the next pass begins exactly at the loop's start, so a round is a whole
+//! number of samples long.
 //!
 //! # Notes
-//! A note lasts at least one sample. One that would round onto the wrap comes a sample earlier.
-//! Notes that still sound where a pass ends are ended there. A note that began before a pass
-//! does is not taken up. On one sample, transport changes come first, then note ends, then
-//! beginnings.
+//! A note lasts at least one sample. One that would round onto the wrap comes a sample earlier. Notes still
+//! sounding at the end of a pass are ended there. A note that began before a pass is not resumed. On one
+//! sample, transport changes come first, then note-offs, then note-ons.
 
 use super::event::{Block, EventKind, HostEvent, HostTransport};
 use crate::song::{Song, TempoLine};
 
-/// A note that sounds.
+/// A sounding note.
 #[derive(Debug, Clone, Copy)]
 struct Ringing {
     off: i64,
@@ -25,7 +23,7 @@ struct Ringing {
     channel: i16,
 }
 
-/// Where the current pass began.
+/// The start of the current pass.
 #[derive(Debug, Clone, Copy)]
 struct Pass {
     beat: f64,
@@ -43,22 +41,22 @@ pub struct Player {
     pass: Pass,
     sample: i64,
     ringing: Vec<Ringing>,
-    /// The transport shows that the host records.
+    /// Whether the transport reports recording.
     pub recording: bool,
-    /// The transport shows that the host counts in.
+    /// Whether the transport reports a count-in.
     pub preroll: bool,
-    /// Blocks carry a transport. A host may also play without showing one.
+    /// Whether blocks carry a transport. A host may also play without one.
     pub shows_transport: bool,
-    /// Tempo and metre changes inside a block are sent as events on their sample. Otherwise,
-    /// as in most hosts, the next block's transport is the first to show them.
+    /// Tempo and metre changes inside a block are sent as events on their sample. If not, as in most hosts,
+    /// the next block's transport is the first to report them.
     pub sends_changes: bool,
 }
 
 impl Player {
-    /// A playhead at `start` beats, at `rate` samples a second.
+    /// A playhead at `start` beats, at `rate` samples per second.
     ///
     /// # Panics
-    /// If the song or the rate is not sound.
+    /// If the song or the rate is invalid.
     #[must_use]
     pub fn new(song: &Song, rate: f64, start: f64) -> Self {
         assert!(song.is_sound() && rate > 0.0, "not a song to play at {rate} Hz");
@@ -99,20 +97,20 @@ impl Player {
         self.sample
     }
 
-    /// Where the next block begins, in beats.
+    /// The start of the next block, in beats.
     #[must_use]
     pub fn position(&self) -> f64 {
         self.position_at(self.sample)
     }
 
-    /// Jumps: the next rolling block begins at `beat`.
+    /// Jumps: the next playing block begins at `beat`.
     pub fn locate(&mut self, beat: f64) {
         self.release();
         self.pass = Pass { beat, second: self.line.seconds(beat), sample: self.sample };
     }
 
-    /// The next block while the transport rolls: `frames` samples, or fewer if the loop wraps
-    /// before, for a block never spans a jump.
+    /// The next playing block: `frames` samples, or fewer if the loop wraps before, because a block never
+    /// spans a jump.
     pub fn block(&mut self, frames: usize) -> Block {
         if self.wrap().is_some_and(|wrap| wrap <= self.sample) {
             self.go_round();
@@ -135,7 +133,7 @@ impl Player {
         Block { frames, transport, events, ..Block::default() }
     }
 
-    /// A block while the transport stands. Rolling on after it goes on where it stood.
+    /// A block while the transport is stopped. Playback resumes where it stopped.
     pub fn stopped(&mut self, frames: usize) -> Block {
         self.release();
         let mut events = Vec::new();
@@ -146,14 +144,14 @@ impl Player {
             preroll: false,
             ..self.transport(self.sample)
         });
-        // The pass moves with the play clock, so that its roundings stay what they were.
+        // The pass moves with the play clock, so that its rounding does not change.
         self.pass.sample += frames as i64;
         self.sample += frames as i64;
         Block { frames, transport, events, ..Block::default() }
     }
 
-    /// Rolling blocks of the given sizes until `beat` is reached; without end in a loop that
-    /// ends before it. What a wrap cuts off a block follows as a block of its own.
+    /// Playing blocks of the given sizes until `beat` is reached; endless in a loop that ends before it. The
+    /// rest of a block cut off by a wrap follows as a separate block.
     pub fn blocks_until<'p>(
         &'p mut self,
         beat: f64,
@@ -162,7 +160,7 @@ impl Player {
         self.roll(sizes, move |player| player.sample_of(beat) <= player.sample)
     }
 
-    /// Rolling blocks of the given sizes until `samples` more have been played or are exceeded.
+    /// Playing blocks of the given sizes until at least `samples` more have been played.
     pub fn blocks_for<'p>(
         &'p mut self,
         samples: i64,
@@ -200,7 +198,7 @@ impl Player {
     }
 
     fn position_at(&self, sample: i64) -> f64 {
-        // A pass begins exactly where it was told to, without a way through seconds and back.
+        // A pass begins exactly at its given beat, without a round trip through seconds.
         if sample == self.pass.sample {
             return self.pass.beat;
         }
@@ -212,7 +210,7 @@ impl Player {
         let tempo = changes.partition_point(|change| self.sample_of(change.0) <= sample).max(1);
         let metres = &self.song.metres;
         let metre = metres.partition_point(|change| self.sample_of(change.0) <= sample).max(1);
-        // A bar line belongs to the sample it rounds to, like all else.
+        // A bar line belongs to the sample it rounds to, like everything else.
         let due = self.line.beat(self.second_at(sample) + 0.5 / self.rate);
         let (bar_start, bar_number) = self.song.bar_at(due);
         HostTransport {
@@ -240,7 +238,7 @@ impl Player {
         }
     }
 
-    /// Lets everything that sounds end on the next sample to be played.
+    /// Ends every sounding note on the next sample to be played.
     fn release(&mut self) {
         for note in &mut self.ringing {
             note.off = note.off.min(self.sample);

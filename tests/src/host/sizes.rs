@@ -1,6 +1,6 @@
-//! Block sizes as hosts with uneven buffers hand them over.
+//! Irregular block sizes, as from hosts with uneven buffers.
 
-/// Block sizes that jump about between 1 and `longest`, the same ones for the same seed.
+/// Block sizes that vary between 1 and `longest`, reproducible by seed.
 pub fn ragged(seed: u64, longest: usize) -> impl Iterator<Item = usize> {
     let mut state = seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1;
     std::iter::repeat_with(move || {

@@ -1,16 +1,15 @@
 //! A VST3 host around one instance.
 //!
-//! # What it cannot do
-//! The host crate keeps the process context to itself. Its setters reach position, tempo, time
-//! signature and the playing flag, each of them always valid; nothing reaches recording,
-//! pre-roll, the loop or the bar, and no field can be left out, nor the context as a whole.
-//! [`Host::can_say`] is `false` for a block that needs more. Where such a block is processed all
-//! the same, what is missing or refused stays as the block before had it, a block without
-//! transport shows a stopped one, and events without a VST3 form are left out.
+//! # Limitations
+//! The host crate keeps the process context private. Its setters cover position, tempo, time signature and
+//! the playing flag, each always valid; recording, pre-roll, the loop and the bar cannot be set, and neither
+//! a field nor the whole context can be left out. [`Host::can_represent`] is `false` for a block that needs
+//! more. If such a block is processed anyway, missing or refused values stay as in the block before, a block
+//! without transport reports a stopped one, and events without a VST3 form are dropped.
 //!
-//! The crate zeroes its own buffers before each call and copies them out after it, so
-//! [`Heard::unwritten`] counts samples only after a call that failed; whether the plugin writes
-//! its buffers has to be seen in CLAP. It splits a block that is longer than announced.
+//! The crate zeroes its own buffers before each call and copies them out after it, so [`Heard::unwritten`]
+//! counts samples only after a failed call; whether the plugin writes its buffers must be tested in CLAP. It
+//! splits a block that is longer than announced.
 
 use super::event::{Block, EventKind, HostEvent, HostTransport};
 use super::{Heard, Host, HostError, Parameter, Status};
@@ -25,7 +24,7 @@ use vst3_host::{
 /// The listening plugin's class.
 const LISTENING: &[u8; 16] = b"OverbarListenEar";
 
-/// A VST3 plugin in a host; see the module for what that host cannot say.
+/// A VST3 plugin in a host; see the module for its limitations.
 pub struct Vst3Rig {
     pub(super) plugin: Plugin,
 }
@@ -61,7 +60,7 @@ impl Vst3Rig {
     fn show(&mut self, transport: Option<&HostTransport>) -> vst3_host::Result<()> {
         let Some(transport) = transport else { return self.plugin.set_playing(false) };
         self.plugin.set_playing(transport.playing)?;
-        // The setters refuse what `can_say` does, and what they refuse stays as it was.
+        // The setters refuse what `can_represent` does, and refused values stay as they were.
         if let Some(tempo) = transport.tempo.filter(|tempo| is_tempo(*tempo)) {
             self.plugin.set_tempo(tempo)?;
         }
@@ -138,7 +137,7 @@ impl Host for Vst3Rig {
     fn set_parameter(&mut self, id: u32, value: f64) {
         self.plugin.set_parameter(id, value).expect("a normalised value");
         if self.is_active() {
-            // The processor of an active plugin learns it from a block, be it an empty one.
+            // The processor of an active plugin learns it from a block, even an empty one.
             let mut nothing = AudioBuffers::new(0, 2, 0, self.plugin.sample_rate());
             self.plugin.process_audio(&mut nothing).expect("the plugin takes a parameter flush");
         }
@@ -154,7 +153,7 @@ impl Host for Vst3Rig {
 
     fn deactivate(&mut self) {
         if self.plugin.is_processing() {
-            // Nothing is left to do about a plugin that refuses to stop.
+            // Nothing can be done about a plugin that refuses to stop.
             drop(self.plugin.stop_processing());
         }
     }
@@ -190,7 +189,7 @@ impl Host for Vst3Rig {
 
     /// Position, tempo, signature and the playing flag, all present and finite; notes, MIDI
     /// messages that have a VST3 form, and normalised parameter values.
-    fn can_say(&self, block: &Block) -> bool {
+    fn can_represent(&self, block: &Block) -> bool {
         let transport = block.transport.as_ref().is_some_and(|t| {
             t.beats.is_some_and(f64::is_finite)
                 && t.seconds.is_some_and(f64::is_finite)
@@ -207,8 +206,8 @@ impl Host for Vst3Rig {
         self.plugin.save_state().expect("the plugin saves its state")
     }
 
-    /// The crate wraps the plugin's bytes in an envelope of its own when it saves; bytes
-    /// without one go to the plugin as they are. It deactivates the plugin around the call.
+    /// When saving, the crate wraps the plugin's bytes in its own envelope; bytes without one go to the
+    /// plugin unchanged. It deactivates the plugin around the call.
     fn load_state(&mut self, state: &[u8]) -> bool {
         self.plugin.load_state(state).is_ok()
     }
@@ -218,9 +217,9 @@ impl Host for Vst3Rig {
     }
 }
 
-/// Keeps a module loaded to the end: threads that ran its code, such as each test's own, call
-/// back into it when they end. The host crate unloads it with the last instance, so the CLAP
-/// entry of the same binary is opened too and never closed.
+/// Keeps a module loaded to the end: threads that ran its code, such as each test's own, call back into it
+/// when they end. The host crate unloads it with the last instance, so the CLAP entry of the same binary is
+/// opened too and never closed.
 fn keep_loaded(binary: &Path) -> Result<(), HostError> {
     // SAFETY: the bundle is built from this workspace.
     let library = unsafe { LibraryEntry::load_from_path(binary) }
@@ -237,8 +236,8 @@ fn is_signature((upper, lower): (i32, i32)) -> bool {
     upper > 0 && matches!(lower, 1 | 2 | 4 | 8 | 16)
 }
 
-/// Whether VST3 has a form for an event: it knows no wildcard, no choke and no transport inside
-/// a block, and parameter values from 0 to 1 only.
+/// Whether VST3 has a form for an event: it has no wildcards, no choke and no transport inside a block, and
+/// parameter values only from 0 to 1.
 fn has_form(kind: EventKind) -> bool {
     match kind {
         EventKind::NoteOn { key, channel, .. } | EventKind::NoteOff { key, channel, .. } => {
@@ -250,8 +249,8 @@ fn has_form(kind: EventKind) -> bool {
     }
 }
 
-/// A MIDI message as VST3 hosts pass it on. A note-on of velocity 0 becomes a note-off;
-/// controllers, pressure and bend become the parameters that the plugin maps them to.
+/// A MIDI message as VST3 hosts pass it on. A note-on with velocity 0 becomes a note-off; controllers,
+/// pressure and bend become the parameters that the plugin maps them to.
 fn midi([status, first, second]: [u8; 3]) -> Option<MidiEvent> {
     let channel = MidiChannel::from_index(status & 0x0f)?;
     let (first, second) = (first & 0x7f, second & 0x7f);

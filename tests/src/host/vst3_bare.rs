@@ -1,6 +1,6 @@
-//! The linked plugin behind bare VST3 calls: what the crate behind [`super::Vst3Rig`] is too well
-//! bred to send. A context that is missing or nonsense, events in any order and of any key, no
-//! output buffers, a state read on another thread.
+//! The linked plugin behind bare VST3 calls, for input that the crate behind [`super::Vst3Rig`] never sends:
+//! a missing or nonsensical context, events in any order and of any key, no output buffers, a state read on
+//! another thread.
 
 use super::event::{Block, HostEvent, HostTransport};
 use super::vst3_events::{Given, Sent};
@@ -19,7 +19,7 @@ use nice_plug::wrapper::vst3::vst3::{Class, ComPtr, ComWrapper, Interface as _};
 use std::ffi::c_void;
 use std::sync::Mutex;
 
-/// What a call of `process` is given to write to.
+/// The outputs of a call of `process`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outputs {
     /// The stereo bus that the plugin has.
@@ -38,8 +38,8 @@ pub struct BareVst3 {
 
 // SAFETY: VST3 lets the calls made here come from any thread.
 unsafe impl Send for BareVst3 {}
-// SAFETY: the plugin keeps state and processing apart by itself. Blocks come from one thread at a
-// time, which is up to the test.
+// SAFETY: the plugin keeps state and processing apart by itself. The test must send blocks from one thread at
+// a time.
 unsafe impl Sync for BareVst3 {}
 
 impl BareVst3 {
@@ -78,15 +78,15 @@ impl BareVst3 {
         }
     }
 
-    /// Processes one block; the samples of both channels, with what was left alone as [`GARBAGE`].
+    /// Processes one block; returns the samples of both channels, with unwritten ones as [`GARBAGE`].
     ///
     /// # Panics
-    /// If the plugin says that it failed, or the block has an event without a VST3 form.
+    /// If the plugin reports failure, or the block has an event without a VST3 form.
     pub fn process(&self, block: &Block, outputs: Outputs) -> Vec<f32> {
         self.process_with_events(block, outputs).0
     }
 
-    /// The same, with the notes that the plugin sent.
+    /// The same, with the plugin's output notes.
     ///
     /// # Panics
     /// As [`BareVst3::process`].
@@ -123,7 +123,7 @@ impl BareVst3 {
             outputEvents: sent_to.as_ptr(),
             processContext: context.as_mut().map_or(std::ptr::null_mut(), std::ptr::from_mut),
         };
-        // SAFETY: all that `data` points to lives until the call is over.
+        // SAFETY: everything that `data` points to outlives the call.
         let status = unsafe { self.processor.process(&mut data) };
         assert_eq!(status, kResultOk, "the plugin processes {outputs:?}");
         (samples, sent.read())
@@ -157,7 +157,7 @@ impl BareVst3 {
 
 impl Drop for BareVst3 {
     fn drop(&mut self) {
-        // SAFETY: the calls end what `new` began. Nothing is left to do about one that fails.
+        // SAFETY: the calls undo `new`. Nothing can be done about one that fails.
         unsafe {
             self.processor.setProcessing(0);
             self.component.setActive(0);
@@ -215,7 +215,7 @@ impl IBStreamTrait for Stream {
         let mut memory = self.0.lock().expect("no reader panics");
         let rest = memory.bytes.get(memory.at..).unwrap_or_default();
         let length = rest.len().min(usize::try_from(length).unwrap_or_default());
-        // SAFETY: the plugin asks for so many bytes at most to be written there.
+        // SAFETY: the plugin's buffer has room for `length` bytes.
         unsafe {
             std::ptr::copy_nonoverlapping(rest.as_ptr(), buffer.cast(), length);
             if let Some(read) = read.as_mut() {
@@ -228,7 +228,7 @@ impl IBStreamTrait for Stream {
 
     unsafe fn write(&self, buffer: *mut c_void, length: i32, written: *mut i32) -> tresult {
         let count = usize::try_from(length).unwrap_or_default();
-        // SAFETY: the plugin hands over so many bytes.
+        // SAFETY: the plugin passes `length` bytes.
         unsafe {
             let bytes = std::slice::from_raw_parts(buffer.cast::<u8>(), count);
             self.0.lock().expect("no writer panics").bytes.extend_from_slice(bytes);
@@ -246,7 +246,7 @@ impl IBStreamTrait for Stream {
             return kInvalidArgument;
         };
         memory.at = (*base as i64).saturating_add(to).clamp(0, memory.bytes.len() as i64) as usize;
-        // SAFETY: where the plugin wants to know the place, it may be written.
+        // SAFETY: the plugin passes null or a valid pointer.
         if let Some(result) = unsafe { result.as_mut() } {
             *result = memory.at as i64;
         }
@@ -255,7 +255,7 @@ impl IBStreamTrait for Stream {
 
     unsafe fn tell(&self, at: *mut i64) -> tresult {
         let memory = self.0.lock().expect("no reader panics");
-        // SAFETY: the plugin asks for the place to be written there.
+        // SAFETY: the plugin passes a valid pointer.
         unsafe { at.write(memory.at as i64) };
         kResultOk
     }

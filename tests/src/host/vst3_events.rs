@@ -1,4 +1,4 @@
-//! Lists of events, as bare VST3 calls hand them over.
+//! Event lists for bare VST3 calls.
 
 use super::event::{EventKind, HostEvent};
 use nice_plug::wrapper::vst3::vst3::Class;
@@ -14,9 +14,9 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
 use std::sync::Mutex;
 
 fn event(said: &HostEvent) -> Event {
-    // SAFETY: the struct is numbers only; what the type says is filled in below.
+    // SAFETY: the struct is numbers only; the fields of its type are filled in below.
     let mut event: Event = unsafe { std::mem::zeroed() };
-    // An offset beyond 31 bits comes out negative, as from a host that counts wrongly.
+    // An offset beyond 31 bits becomes negative, as from a miscounting host.
     event.sampleOffset = said.offset as i32;
     match said.kind {
         EventKind::NoteOn { key: pitch, channel, velocity } => {
@@ -36,7 +36,7 @@ fn event(said: &HostEvent) -> Event {
     event
 }
 
-/// What the plugin is given.
+/// The plugin's input events.
 pub struct Given(Vec<Event>);
 
 impl Given {
@@ -57,7 +57,7 @@ impl IEventListTrait for Given {
     unsafe fn getEvent(&self, index: i32, event: *mut Event) -> tresult {
         match usize::try_from(index).ok().and_then(|index| self.0.get(index)) {
             Some(found) => {
-                // SAFETY: the plugin asks for an event to be written there.
+                // SAFETY: the plugin passes a valid pointer.
                 unsafe { event.write(*found) };
                 kResultOk
             }
@@ -70,11 +70,11 @@ impl IEventListTrait for Given {
     }
 }
 
-/// How many events a plugin may send in a block.
+/// Output events per block.
 const ROOM: usize = 4_096;
 
-/// What the plugin sends. It never grows: the plugin adds from inside `process`, where an allocation,
-/// though the host's, would count as the plugin's own.
+/// The plugin's output events. It never grows: the plugin adds from inside `process`, where an allocation by
+/// the host would count as the plugin's own.
 pub struct Sent(Mutex<Vec<Event>>);
 
 impl Sent {
@@ -82,7 +82,7 @@ impl Sent {
         Self(Mutex::new(Vec::with_capacity(ROOM)))
     }
 
-    /// The notes among what it was sent.
+    /// The notes among the events.
     pub fn read(&self) -> Vec<HostEvent> {
         self.0.lock().expect("no writer panics").iter().filter_map(read).collect()
     }
@@ -106,7 +106,7 @@ impl IEventListTrait for Sent {
         if sent.len() == ROOM {
             return kInvalidArgument;
         }
-        // SAFETY: the plugin hands over an event.
+        // SAFETY: the plugin passes a valid event.
         sent.push(unsafe { event.read() });
         kResultOk
     }
@@ -114,7 +114,7 @@ impl IEventListTrait for Sent {
 
 fn read(event: &Event) -> Option<HostEvent> {
     let kind = if event.r#type == kNoteOnEvent as u16 {
-        // SAFETY: the type says that this field holds.
+        // SAFETY: the type selects this field.
         let NoteOnEvent { channel, pitch: key, velocity, .. } = unsafe { event.__field0.noteOn };
         EventKind::NoteOn { key, channel, velocity: velocity.into() }
     } else if event.r#type == kNoteOffEvent as u16 {

@@ -8,7 +8,7 @@ impl GuiHost for Vst3Rig {
     fn open_gui(&mut self, window: u32, scale: f64) -> Result<(u32, u32), HostError> {
         let failed = |error| HostError::new("editor", error);
         self.close_gui();
-        // The crate keeps the scale and offers it to the editor before it attaches it.
+        // The crate stores the scale and offers it to the editor before attaching it.
         self.plugin.set_editor_scale_factor(scale as f32).map_err(failed)?;
         self.plugin.open_editor(WindowHandle::from_x11(window)).map_err(failed)?;
         self.gui_size().ok_or_else(|| HostError::new("editor", "it has no size"))
@@ -29,7 +29,7 @@ impl GuiHost for Vst3Rig {
     }
 
     fn close_gui(&mut self) {
-        // An error says that none was open.
+        // An error means that none was open.
         drop(self.plugin.close_editor());
     }
 }

@@ -14,7 +14,7 @@ fn heard_of(block: &Block) -> Vec<(&'static str, Vec<f64>, Oddities)> {
     let stopped = player.stopped(64);
     let mut heard = Vec::new();
     for (format, mut host) in active() {
-        if host.can_say(block) {
+        if host.can_represent(block) {
             host.process(block);
             host.process(&stopped);
             let takes = live::takes(host.as_mut());

@@ -11,8 +11,8 @@ mod support;
 mod transport;
 
 #[test]
-fn the_table_is_whole() {
+fn the_table_is_complete() {
     if std::env::var_os("UPDATE_SNAPSHOTS").is_none() {
-        assert!(overbar_tests::fault_table::is_whole(), "tests/faults.md is not up to date");
+        assert!(overbar_tests::fault_table::is_complete(), "tests/faults.md is not up to date");
     }
 }

@@ -168,7 +168,7 @@ fn tempo_and_metre_change_inside_blocks() {
 fn no_transport() {
     for (format, mut host) in active() {
         let mut first = Block::empty(256).with(7, on(60)).with(90, off(60));
-        if !host.can_say(&first) {
+        if !host.can_represent(&first) {
             first.transport = Some(HostTransport::default());
         }
         for _ in 0..100 {

@@ -15,7 +15,7 @@ use day::{Day, NOTES};
 use std::time::Duration;
 
 /// Most that an instance may hold.
-const MOST_BYTES: usize = 64 << 20;
+const MAX_BYTES: usize = 64 << 20;
 /// Most that a saved project may have, and the longest time to save it.
 const MOST_SAVED: usize = 4 << 20;
 const LONGEST_SAVE: Duration = Duration::from_millis(500);
@@ -34,9 +34,9 @@ fn a_long_day_stays_within_its_memory() {
             mebibytes(day.saved),
             day.longest_save,
         );
-        assert!(day.most <= MOST_BYTES, "{takes} takes: {} bytes", day.most);
+        assert!(day.most <= MAX_BYTES, "{takes} takes: {} bytes", day.most);
         match day.resident {
-            Some(resident) => assert!(resident <= MOST_BYTES, "{takes} takes: {resident} bytes"),
+            Some(resident) => assert!(resident <= MAX_BYTES, "{takes} takes: {resident} bytes"),
             None => {
                 eprintln!("*** MEMORY OF THE PROCESS WAS NOT CHECKED: the system has no /proc ***")
             }

@@ -1,5 +1,5 @@
-//! The commands of `cargo xtask` that need the analysis. Dispatch only; one file a command. `cargo xtask help` tells
-//! of them.
+//! The commands of `cargo xtask` that need the analysis. Dispatch only; one file per command. `cargo xtask
+//! help` describes them.
 
 mod norms;
 mod perform;
@@ -13,7 +13,7 @@ use std::process::ExitCode;
 
 fn main() -> ExitCode {
     let arguments: Vec<OsString> = std::env::args_os().skip(1).collect();
-    // Under this name since before there was `overbar`.
+    // It had this name before `overbar` existed.
     if arguments.first().is_some_and(|command| command == "review") {
         return overbar_cli::run_as(
             "cargo xtask",

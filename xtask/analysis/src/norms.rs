@@ -1,5 +1,5 @@
-//! `norms`: of a folder of recorded solos, the percentiles of each measure that advice goes by, and how
-//! often each rule applies.
+//! `norms`: for a folder of recorded solos, the percentiles of each measure that advice uses, and how often
+//! each rule applies.
 
 use overbar_cli::{Outcome, say};
 use overbar_core::study::advice::advise_on;

@@ -1,4 +1,4 @@
-//! `spell`: lines of MIDI keys, one a line of JSON, with their names as JSON.
+//! `spell`: reads lines of MIDI keys as JSON, and writes their note names as JSON.
 
 use overbar_cli::{Outcome, say};
 use overbar_core::theory::interval::Interval;
@@ -15,20 +15,20 @@ use std::path::Path;
 struct Line {
     /// MIDI keys.
     keys: Vec<u8>,
-    /// How long each note is, for finding the key; without it all weigh the same.
+    /// The length of each note, for finding the key; without it all have equal weight.
     #[serde(default)]
     durations: Vec<f64>,
-    /// The chord symbol over each note; "NC" for none.
+    /// The chord symbol for each note; "NC" for none.
     #[serde(default)]
     chords: Vec<String>,
-    /// Sharps at the clef, negative for flats, where the key is given.
+    /// The key signature in sharps, negative for flats, if given.
     fifths: Option<i8>,
-    /// Steps and semitones from concert pitch to what the player reads.
+    /// Steps and semitones from concert pitch to written pitch.
     #[serde(default)]
     transpose: [i8; 2],
 }
 
-/// Runs the command: one line of JSON a line of notes.
+/// Runs the command: one line of JSON for each line of notes.
 pub fn run(arguments: &[OsString]) -> Outcome {
     let [path] = arguments else {
         return Outcome::Wrong("spell needs a file of notes, one line of JSON a tune".to_owned());

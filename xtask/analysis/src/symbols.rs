@@ -7,7 +7,7 @@ use serde_json::json;
 use std::ffi::OsString;
 use std::path::Path;
 
-/// Runs the command: one line of JSON a symbol.
+/// Runs the command: one line of JSON per symbol.
 pub fn run(arguments: &[OsString]) -> Outcome {
     let [path] = arguments else {
         return Outcome::Wrong("symbols needs a file of chord symbols, one a line".to_owned());

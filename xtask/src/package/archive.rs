@@ -30,7 +30,7 @@ fn add(folder: &Path, before: &str, files: &mut Vec<(String, Vec<u8>)>) -> std::
     Ok(())
 }
 
-/// A folder as a gzipped tar, with everything under `name`.
+/// A folder as a gzipped tar, with everything below `name`.
 ///
 /// # Errors
 /// A file that cannot be read or archived.
@@ -42,7 +42,7 @@ pub fn pack(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
         header.set_mtime(0);
         let is_script = path.ends_with(".sh");
         let is_plugin = path.starts_with("CLAP/") || path.starts_with("VST3/");
-        // Man pages and completions lie in folders of their own.
+        // Man pages and completions are in folders of their own.
         let is_program = path.strip_prefix("program/").is_some_and(|path| !path.contains('/'));
         let is_executable = is_script || is_plugin || is_program;
         header.set_mode(if is_executable { 0o755 } else { 0o644 });

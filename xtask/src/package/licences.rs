@@ -5,7 +5,7 @@ use serde_json::Value;
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-/// For libraries under this licence that lack its text.
+/// The text for libraries under this licence that do not include it.
 const ISC: &str = "Permission to use, copy, modify, and/or distribute this software for any purpose \
 with or without fee is hereby granted, provided that the above copyright notice and this permission \
 notice appear in all copies.\n\nTHE SOFTWARE IS PROVIDED \"AS IS\" AND THE AUTHOR DISCLAIMS ALL \
@@ -15,7 +15,7 @@ DAMAGES OR ANY DAMAGES WHATSOEVER RESULTING FROM LOSS OF USE, DATA OR PROFITS, W
 OF CONTRACT, NEGLIGENCE OR OTHER TORTIOUS ACTION, ARISING OUT OF OR IN CONNECTION WITH THE USE OR \
 PERFORMANCE OF THIS SOFTWARE.\n";
 
-/// For a library that is in the public domain.
+/// The text for a library in the public domain.
 const UNLICENSE: &str = "This is free and unencumbered software released into the public domain.\n";
 
 /// All licence texts, by name of library.
@@ -80,7 +80,7 @@ fn in_the_plugin() -> Result<Vec<Value>, String> {
         }
         let nodes = list(&all["resolve"]["nodes"]);
         let node = nodes.into_iter().find(|node| node["id"] == id.as_str()).unwrap_or_default();
-        // An ordinary dependency has no kind.
+        // A normal dependency has no kind.
         let ordinary =
             |dep: &Value| list(&dep["dep_kinds"]).iter().any(|kind| kind["kind"].is_null());
         open.extend(

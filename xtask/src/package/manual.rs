@@ -1,16 +1,16 @@
-//! The documents of the archive: README and the manual, with the pictures they show beside them.
+//! The documents of the archive: README and the manual, with their pictures.
 
 use super::{read, write};
 use crate::steps::root;
 use std::path::Path;
 
-/// Where the pages of the manual are.
+/// The pages of the manual.
 const PAGES: &str = "plugin/manual";
 
-/// What is only for builders stands in README between these.
+/// README has the parts for builders only between these marks.
 const BUILDERS: (&str, &str) = ("<!-- not in packages -->\n", "<!-- in packages again -->\n");
 
-/// Writes README and manual into the archive's content. Links lead to where things lie there.
+/// Writes README and manual into the archive's content, with links adapted to the archive.
 ///
 /// # Errors
 /// A file that cannot be read or written.
@@ -33,7 +33,7 @@ pub fn write_all(content: &Path) -> Result<(), String> {
     write(&content.join("README.md"), readme.as_bytes())
 }
 
-/// A text without what is only for builders.
+/// A text without the parts for builders only.
 fn for_users(text: &str) -> String {
     let mut out = String::new();
     let mut rest = text;
@@ -45,7 +45,7 @@ fn for_users(text: &str) -> String {
     out + rest
 }
 
-/// The text of a page whose pictures are copied into `manual/pictures` and shown from `shown`.
+/// The text of a page whose pictures are copied into `manual/pictures` and linked as `shown`.
 fn with_pictures(page: &Path, manual: &Path, shown: &str) -> Result<String, String> {
     let text = String::from_utf8_lossy(&read(page)?).into_owned();
     let mut out = String::new();

@@ -1,6 +1,6 @@
 use super::*;
 
-/// Files as the builder of bundles leaves them.
+/// Files as the bundler leaves them.
 fn bundles(folder: &Path) {
     write(&folder.join("overbar.clap"), b"clap").unwrap();
     write(&folder.join("overbar"), b"of an earlier build").unwrap();
@@ -13,7 +13,7 @@ fn bundles(folder: &Path) {
 }
 
 #[test]
-fn a_package_is_the_same_twice_and_its_sums_are_right() {
+fn packages_are_reproducible_and_their_checksums_correct() {
     let folder = tempfile::tempdir().unwrap();
     bundles(&folder.path().join("bundled"));
     let archive = |name: &str| {
@@ -33,7 +33,7 @@ fn a_package_is_the_same_twice_and_its_sums_are_right() {
     assert!(!sums.contains("CLAP/overbar\n"), "{sums}");
 }
 
-/// Of headings, as pages on the web name them.
+/// The anchors of headings, as web pages name them.
 fn anchors(page: &str) -> Vec<String> {
     let headings = page.lines().filter(|line| line.starts_with('#'));
     let anchor = |heading: &str| {
@@ -81,17 +81,17 @@ fn every_link_of_its_documents_leads_somewhere() {
 
 #[cfg(unix)]
 #[test]
-fn it_installs_into_another_home_and_goes_again() {
+fn it_installs_into_another_home_and_uninstalls() {
     let folder = tempfile::tempdir().unwrap();
     bundles(&folder.path().join("bundled"));
     let content = folder.path().join("content");
     gather(&folder.path().join("bundled"), &content).unwrap();
     let archive = folder.path().join("package.tar.gz");
     write(&archive, &pack(&content, &name()).unwrap()).unwrap();
-    try_out(&archive, &folder.path().join("a home with spaces")).unwrap();
+    test_install(&archive, &folder.path().join("a home with spaces")).unwrap();
 }
 
-/// As the checks in hosts use it: the plugins and nothing else beside the script.
+/// As the checks in hosts use it: only the plugins and the script.
 #[cfg(unix)]
 #[test]
 fn the_plugins_alone_can_be_installed() {
@@ -127,9 +127,9 @@ fn every_library_has_its_licence() {
     assert!(!text.contains(env!("CARGO_MANIFEST_DIR")), "no path of this machine");
 }
 
-/// The version is in one place; the log of changes begins with it.
+/// The version is defined once; the change log starts with it.
 #[test]
-fn the_log_of_changes_is_of_this_version() {
+fn the_change_log_starts_with_this_version() {
     let log = std::fs::read_to_string(root().join("plugin/CHANGELOG.md")).unwrap();
     let newest = log.lines().find_map(|line| line.strip_prefix("## ")).unwrap();
     assert_eq!(newest.split_whitespace().next(), Some(env!("CARGO_PKG_VERSION")));

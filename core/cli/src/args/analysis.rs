@@ -1,4 +1,4 @@
-//! Which notes are analysed, and how: the plugin's settings by the same names.
+//! Which notes are analysed, and how: the plugin's settings under the same names.
 
 use super::grid::GridArgs;
 use super::grid_folder::{BeatsOf, pair};
@@ -33,7 +33,7 @@ pub(crate) struct AnalysisArgs {
     recording: RecordingArgs,
 }
 
-/// Why one file of beats is refused.
+/// Why a single file of beats is refused.
 const OF_ONE: &str = "taps, anchors and bands are of one take: for several takes give a folder, \
     --taps FOLDER, --anchors FOLDER or --band FOLDER, with a file for each";
 
@@ -80,7 +80,7 @@ enum FeltPulse {
 }
 
 impl AnalysisArgs {
-    /// How these files are loaded.
+    /// The options for loading these files.
     ///
     /// # Errors
     /// What is wrong with the tempo map, the taps, the anchors or the band.
@@ -108,17 +108,17 @@ impl AnalysisArgs {
         })
     }
 
-    /// Files that are read beside these takes, and so never written over.
+    /// Files that are read in addition to these takes, and so never overwritten.
     pub(crate) fn files(&self, inputs: &Inputs) -> Vec<PathBuf> {
         let beside = self.recording.file().into_iter().chain(self.grid.files());
         beside.chain(inputs.beats.values().flat_map(BTreeMap::values)).cloned().collect()
     }
 
-    /// Finds the files that tell the beats of each take, where folders of them are given. What else is in
-    /// the folders of takes is left out.
+    /// Pairs each take with its beat files, if folders of them are given. Beat files in the folders of takes
+    /// are left out.
     ///
     /// # Errors
-    /// That there are none, or that beats of one take are to be those of several.
+    /// That there are none, or that one beat file would belong to several takes.
     pub(crate) fn pair(&self, inputs: &mut Inputs) -> Result<(), String> {
         let folders = self.grid.folders()?;
         if folders.is_empty() && self.grid.is_given() && inputs.are_several() {
@@ -135,21 +135,21 @@ impl AnalysisArgs {
             inputs.leave_out(&kinds.join(" or "))?;
         }
         for (kind, folder) in &folders {
-            self.tell_without(*kind, folder, inputs);
+            self.report_missing(*kind, folder, inputs);
         }
         Ok(())
     }
 
-    /// Says which takes have no file in a folder, and what they go by instead. Where they cannot be read
-    /// without it, that is said when they are.
-    fn tell_without(&self, kind: BeatsOf, folder: &Path, inputs: &Inputs) {
+    /// Reports which takes have no beat file, and which beats they use instead. If a take cannot be analysed
+    /// without one, that is reported when it is loaded.
+    fn report_missing(&self, kind: BeatsOf, folder: &Path, inputs: &Inputs) {
         let files = |input: &Input| inputs.beats.get(&input.path);
         let has = |input: &Input, kind| files(input).is_some_and(|of| of.contains_key(&kind));
         let tell = |is_meant: &dyn Fn(&Input) -> bool, instead: &str| {
             let without = inputs.files.iter().filter(|input| is_meant(input));
             let named: Vec<String> = without.map(Input::name).collect();
             if !named.is_empty() {
-                let (folder, what, takes) = (folder.display(), kind.word(), in_little(&named));
+                let (folder, what, takes) = (folder.display(), kind.word(), abbreviated(&named));
                 remark(&format!("{folder}: no {what} of {takes}: {instead}"));
             }
         };
@@ -168,7 +168,7 @@ impl AnalysisArgs {
         }
     }
 
-    /// What is read of folders.
+    /// Which files of folders are read.
     pub(crate) fn in_folders(&self) -> InFolders<'_> {
         match self.recording.has_beats() || self.grid.is_given() {
             true => InFolders::AlsoRecordings { but: self.recording.file().map(PathBuf::as_path) },
@@ -177,8 +177,8 @@ impl AnalysisArgs {
     }
 }
 
-/// The first names, and how many more there are.
-fn in_little(names: &[String]) -> String {
+/// The first few names, and how many more there are.
+fn abbreviated(names: &[String]) -> String {
     const MOST: usize = 3;
     let more = names.len().saturating_sub(MOST);
     let first = names[..names.len() - more].join(", ");

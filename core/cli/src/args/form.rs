@@ -4,8 +4,7 @@ use clap::Args;
 use overbar_core::theory::form::{Form, Section};
 use overbar_files::load::LoadedFile;
 
-/// A chorus may end with a rest of so many bars that the file does not hold. Origin: common practice, no
-/// source.
+/// A chorus may end with this many bars of rest that are not in the file. Origin: common practice, no source.
 const CLOSING_REST: i64 = 4;
 
 /// The form of the tune.
@@ -57,7 +56,7 @@ impl FormArgs {
         Ok(Some(form))
     }
 
-    /// Checks that the file holds a chorus, but for a rest at its end.
+    /// Checks that the file contains a whole chorus, except for a rest at its end.
     ///
     /// # Errors
     /// A line that names the file.

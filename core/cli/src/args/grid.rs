@@ -53,7 +53,7 @@ pub(crate) struct GridArgs {
 }
 
 impl GridArgs {
-    /// What was given, by what it tells.
+    /// The given paths, by kind.
     fn given(&self) -> BeatFiles {
         let each = [
             (BeatsOf::Taps, &self.taps),
@@ -63,10 +63,10 @@ impl GridArgs {
         each.into_iter().filter_map(|(kind, path)| Some((kind, path.clone()?))).collect()
     }
 
-    /// The folders that hold a file of beats for each take; none where files were given, or nothing.
+    /// The given folders of beat files; empty if files or nothing were given.
     ///
     /// # Errors
-    /// That they and files were mixed, or that nothing counts the bands in.
+    /// That folders and files were mixed, or that nothing counts in the bands.
     pub(crate) fn folders(&self) -> Result<BeatFiles, String> {
         let (folders, files): (BeatFiles, BeatFiles) =
             self.given().into_iter().partition(|(_, path)| path.is_dir());
@@ -83,15 +83,15 @@ impl GridArgs {
         Ok(folders)
     }
 
-    /// Whether it is told for all bands where they start.
+    /// Whether one start is given for all bands.
     pub(crate) fn has_band_start(&self) -> bool {
         self.band_start.is_some()
     }
 
-    /// The beats of each take, from the files that tell them. Writes the anchors that were asked for.
+    /// The beats of each take, from its beat files. Writes the anchors file if requested.
     ///
     /// # Errors
-    /// A line that says why those cannot be written.
+    /// A line that says why it cannot be written.
     pub(crate) fn of_each(
         &self,
         files: &BTreeMap<PathBuf, BeatFiles>,
@@ -128,7 +128,7 @@ impl GridArgs {
         Ok(grids)
     }
 
-    /// Where the beats come from, and the band's track where it is heard. Writes the anchors that were asked for.
+    /// The source of the beats, and the band's track if it is used. Writes the anchors file if requested.
     ///
     /// # Errors
     /// A line that names the file and the reason.
@@ -150,7 +150,7 @@ impl GridArgs {
         Ok((GridSource::Anchors(anchors), band))
     }
 
-    /// The beats of a take from its files, and in lines what is odd in them; `None` without files.
+    /// The beats of a take from its files, and remarks about them; `None` without files.
     fn of_take(
         &self,
         files: &BeatFiles,
@@ -161,7 +161,7 @@ impl GridArgs {
         let anchors = match (of(BeatsOf::Band), of(BeatsOf::Taps), of(BeatsOf::Anchors)) {
             (Some(band), ..) => return self.heard(band, files, metre, said).map(Some),
             (None, Some(taps), _) => self.tapped(taps, metre, said)?,
-            (None, None, Some(file)) => told(file)?,
+            (None, None, Some(file)) => read_anchors(file)?,
             (None, None, None) => return Ok(None),
         };
         Ok(Some(TakeGrid { anchors, band: None }))
@@ -191,7 +191,7 @@ impl GridArgs {
         Ok(TakeGrid { anchors: heard.anchors, band: Some(heard.track) })
     }
 
-    /// Where a band starts, and the beats that are told.
+    /// The start of a band, and the tapped or anchored beats.
     fn counted_in(
         &self,
         band: &Path,
@@ -205,7 +205,7 @@ impl GridArgs {
             let count_in = count_in.ok_or_else(|| named(taps, "no even count-in".to_owned()))?;
             return Ok((count_in, told_by(&anchors).into_iter().skip(COUNT_IN).collect()));
         }
-        let anchors = files.get(&BeatsOf::Anchors).map(|path| told(path)).transpose()?;
+        let anchors = files.get(&BeatsOf::Anchors).map(|path| read_anchors(path)).transpose()?;
         let metre = anchors.as_ref().map_or(metre, Anchors::metre);
         let by_hand = self.band_start.and_then(|(one, period)| BandCountIn::at(one, period, metre));
         let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?));
@@ -213,33 +213,33 @@ impl GridArgs {
         Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
     }
 
-    /// Whether beats are told of the takes themselves, by files.
+    /// Whether beats are given for the takes themselves, by files.
     pub(crate) fn is_given(&self) -> bool {
         self.files().next().is_some()
     }
 
-    /// Checks that the files are there.
+    /// Checks that the files exist.
     ///
     /// # Errors
-    /// A line that names the first that is not, and the reason.
+    /// A line that names the first missing one, and the reason.
     pub(crate) fn must_exist(&self) -> Result<(), String> {
         self.files().try_for_each(|path| {
             std::fs::metadata(path).map(drop).map_err(|why| named(path, why.to_string()))
         })
     }
 
-    /// The files of taps, anchors and the band, which are read and so never written over.
+    /// The files of taps, anchors and the band, which are read and so never overwritten.
     pub(crate) fn files(&self) -> impl Iterator<Item = &PathBuf> {
         self.taps.iter().chain(&self.anchors).chain(&self.band)
     }
 }
 
-/// What a band needs beside it.
+/// What a band requires in addition.
 const NO_COUNT_IN: &str = "a band is followed from a count-in on: give --band-start 132@4.5, which is 132 beats a \
     minute with beat one at 4.5 s, or --taps or --anchors, of a folder of bands a file for each";
 
 /// Anchors that were set by hand.
-fn told(path: &Path) -> Result<Anchors, String> {
+fn read_anchors(path: &Path) -> Result<Anchors, String> {
     read(path).and_then(|bytes| of_file(&bytes)).map_err(|why| named(path, why))
 }
 
@@ -247,7 +247,7 @@ fn named(path: &Path, why: String) -> String {
     format!("{}: {why}", path.display())
 }
 
-/// What the user should know of the taps.
+/// Remarks about the taps.
 fn ignored(counts: &TapCounts) -> Vec<String> {
     let TapCounts { double, off_the_grid, set_anew, .. } = *counts;
     let taps = |count: u32| if count == 1 { "1 tap".into() } else { format!("{count} taps") };
@@ -270,7 +270,7 @@ fn milliseconds(text: &str) -> Result<f64, String> {
     value.ok_or_else(|| format!("not a number from {} to {}", LATENCY_MS.start(), LATENCY_MS.end()))
 }
 
-/// Beats a minute and a second, as a moment and the length of a beat.
+/// A tempo and a second, as a moment and the length of a beat.
 fn beat_one(text: &str) -> Result<(Second, SecondSpan), String> {
     let read = || {
         let (bpm, second) = text.split_once('@')?;

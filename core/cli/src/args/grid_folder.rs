@@ -1,11 +1,11 @@
-//! Takes with files of beats each: in a folder, by the names of the takes.
+//! Several takes with beat files: files in a folder, matched by the names of the takes.
 
 use overbar_files::audio::ENDINGS;
 use overbar_files::load::{list_where, name};
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-/// What tells the beats of a take.
+/// A kind of beat file.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum BeatsOf {
     Taps,
@@ -13,11 +13,11 @@ pub(crate) enum BeatsOf {
     Band,
 }
 
-/// The files that tell the beats of a take.
+/// The beat files of a take.
 pub(crate) type BeatFiles = BTreeMap<BeatsOf, PathBuf>;
 
 impl BeatsOf {
-    /// What a user calls it.
+    /// The user's word for it.
     pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Taps => "taps",
@@ -26,7 +26,7 @@ impl BeatsOf {
         }
     }
 
-    /// What may stand after the name of the take, each before those that follow it.
+    /// Possible endings after the name of the take, longer ones before those they contain.
     fn endings(self) -> Vec<String> {
         let own = |endings: &[&str]| endings.iter().map(|&ending| ending.to_owned()).collect();
         match self {
@@ -39,7 +39,7 @@ impl BeatsOf {
         }
     }
 
-    /// How the file of a take may be called.
+    /// Possible file names for a take.
     fn called(self, take: &str) -> String {
         match self {
             Self::Taps => format!("{take}.mid or {take}.midi"),
@@ -49,10 +49,10 @@ impl BeatsOf {
     }
 }
 
-/// The file of the folder for each take that has one there. It is never the take itself.
+/// The beat file in the folder for each take that has one. It is never the take itself.
 ///
 /// # Errors
-/// That there is none at all, or that it is not clear whose a file is.
+/// That there is none, or that a file could belong to several takes.
 pub(super) fn pair(
     folder: &Path,
     kind: BeatsOf,
@@ -95,7 +95,7 @@ pub(super) fn pair(
     }
 }
 
-/// The name of the take that a file with this ending is of, whatever the case of the ending.
+/// The name of the take that a file with this ending belongs to, ignoring the case of the ending.
 fn stem(file: &Path, ending: &str) -> Option<String> {
     let called = file.file_name()?.to_string_lossy();
     let at = called.len().checked_sub(ending.len() + 1)?;
@@ -103,11 +103,13 @@ fn stem(file: &Path, ending: &str) -> Option<String> {
     rest.eq_ignore_ascii_case(ending).then(|| of.to_owned())
 }
 
-/// The files that tell the beats of any take.
+/// All beat files of any take.
 ///
 /// # Errors
-/// That of two files each would tell the beats of the other.
-pub(crate) fn telling(beats: &BTreeMap<PathBuf, BeatFiles>) -> Result<BTreeSet<PathBuf>, String> {
+/// That two files would each be the other's beat file.
+pub(crate) fn beat_files(
+    beats: &BTreeMap<PathBuf, BeatFiles>,
+) -> Result<BTreeSet<PathBuf>, String> {
     let pairs = beats.iter().flat_map(|(take, files)| files.values().map(move |file| (take, file)));
     let pairs: BTreeSet<_> = pairs.map(|(take, file)| (canonical(take), canonical(file))).collect();
     let is_both =
@@ -122,7 +124,7 @@ pub(crate) fn telling(beats: &BTreeMap<PathBuf, BeatFiles>) -> Result<BTreeSet<P
     }
 }
 
-/// A file by the one path that all its paths lead to.
+/// The canonical path of a file.
 pub(crate) fn canonical(path: &Path) -> PathBuf {
     path.canonicalize().unwrap_or_else(|_| path.to_owned())
 }

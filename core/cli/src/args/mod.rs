@@ -32,7 +32,7 @@ impl FileArgs {
     /// Finds them.
     ///
     /// # Errors
-    /// A line that names what is not there.
+    /// A line that names what does not exist.
     pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
         let mut inputs = find(&self.paths, analysis.in_folders())?;
         analysis.pair(&mut inputs)?;
@@ -52,7 +52,7 @@ impl OneFileArg {
     /// Finds it.
     ///
     /// # Errors
-    /// A line that names what is not there.
+    /// A line that names what does not exist.
     pub(crate) fn find(&self, analysis: &AnalysisArgs) -> Result<Inputs, String> {
         let mut inputs = find(std::slice::from_ref(&self.path), InFolders::Midi)?;
         inputs.one()?;
@@ -78,13 +78,13 @@ pub(crate) struct ForceArg {
 }
 
 impl ForceArg {
-    /// What may be written over by a command that reads `sources`.
+    /// The output policy of a command that reads `sources`.
     pub(crate) fn output(&self, sources: Vec<PathBuf>) -> Output {
         Output::new(sources, self.force)
     }
 }
 
-/// What takes are compared with.
+/// What to compare takes with.
 #[derive(Args)]
 pub(crate) struct ReferenceArgs {
     /// Recorded solos to compare with
@@ -96,10 +96,10 @@ pub(crate) struct ReferenceArgs {
 }
 
 impl ReferenceArgs {
-    /// The MIDI files of the folder, which are read and so never written over.
+    /// The MIDI files of the folder, which are read and so never overwritten.
     pub(crate) fn files(&self) -> Vec<PathBuf> {
         let listed = self.reference.as_deref().map(list);
-        // A folder that cannot be read is told of when its files are analysed.
+        // An unreadable folder is reported when its files are analysed.
         listed.and_then(Result::ok).map_or_else(Vec::new, |(files, _)| files)
     }
 

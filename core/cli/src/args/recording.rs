@@ -1,4 +1,4 @@
-//! How recordings are heard: where their beats are, and what is played.
+//! How recordings are transcribed: where their beats are, and which instrument plays.
 
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -9,10 +9,10 @@ use overbar_core::transcription::{Instrument, TrackerSettings};
 use overbar_files::load::read;
 use std::path::PathBuf;
 
-/// The first beat may lie this far from the start of a recording, in seconds: a day.
+/// The first beat may be at most this far from the start of a recording, in seconds: a day.
 const FARTHEST: f64 = 86_400.0;
 
-/// How recordings are heard.
+/// How recordings are transcribed.
 #[derive(Args)]
 #[command(next_help_heading = "Recordings (WAV, FLAC, AIFF, MP3, Ogg Vorbis)")]
 pub(crate) struct RecordingArgs {
@@ -38,7 +38,7 @@ pub(crate) struct RecordingArgs {
 }
 
 impl RecordingArgs {
-    /// Where the beats are, if it was told.
+    /// Where the beats are, if given.
     ///
     /// # Errors
     /// A line that names the tempo map and the reason.
@@ -58,17 +58,17 @@ impl RecordingArgs {
         self.metre
     }
 
-    /// How notes are heard.
+    /// The settings of the note tracker.
     pub(crate) fn tracker(&self) -> TrackerSettings {
         TrackerSettings { instrument: self.instrument, tuning: self.tuning }
     }
 
-    /// Whether it is told where the beats of recordings are.
+    /// Whether the beats of recordings are given.
     pub(crate) fn has_beats(&self) -> bool {
         self.bpm.is_some() || self.tempo_map.is_some()
     }
 
-    /// The tempo map, which is read and so never written over.
+    /// The tempo map, which is read and so never overwritten.
     pub(crate) fn file(&self) -> Option<&PathBuf> {
         self.tempo_map.as_ref()
     }

@@ -1,4 +1,4 @@
-//! How a take is written on a staff.
+//! How a take is notated.
 
 use clap::Args;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
@@ -18,7 +18,7 @@ pub(crate) struct ScoreArgs {
     written_for: InstrumentPitch,
 }
 
-/// The same where MusicXML is written too.
+/// The same for commands that also write MusicXML.
 #[derive(Args)]
 pub(crate) struct MusicXmlArgs {
     #[command(flatten)]
@@ -29,14 +29,14 @@ pub(crate) struct MusicXmlArgs {
 }
 
 impl MusicXmlArgs {
-    /// The same for the writer.
+    /// The options of the notation writer.
     pub(crate) fn options(&self) -> WritingOptions {
         WritingOptions { starts_in_words: self.starts_in_words, ..self.score.options() }
     }
 }
 
 impl ScoreArgs {
-    /// The same for the writer.
+    /// The options of the notation writer.
     pub(crate) fn options(&self) -> WritingOptions {
         WritingOptions {
             signature: self.key,

@@ -34,7 +34,7 @@ struct LatencyJson {
     /// The 95 % interval.
     interval_ms: [f64; 2],
     taps: u32,
-    /// Taps that were slips and do not count.
+    /// Taps that are outliers and do not count.
     slips: u32,
 }
 
@@ -101,7 +101,7 @@ fn in_words(why: Uncertain) -> String {
     }
 }
 
-/// Whole milliseconds, without a negative nought.
+/// Whole milliseconds, never −0.
 fn ms(span: SecondSpan) -> f64 {
     (span.0 * 1e3).round() + 0.0
 }

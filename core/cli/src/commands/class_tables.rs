@@ -1,7 +1,7 @@
 //! The tables of a class: `index.csv` and `drills.csv`.
 //!
-//! `index.csv` has the columns `student,date,tune,file`, a line a take, the file's path relative to the
-//! folder; `drills.csv` has `student,date,tune,drill,met,due`.
+//! `index.csv` has the columns `student,date,tune,file`, one line per take, with the file's path relative to
+//! the folder; `drills.csv` has `student,date,tune,drill,met,due`.
 
 use crate::args::AnalysisArgs;
 use crate::inputs::{Input, Inputs};
@@ -28,10 +28,10 @@ pub(crate) struct StudentTake {
     pub path: PathBuf,
 }
 
-/// The takes of the index, what was read beside them, and whether all could be read.
+/// The takes of the index, other files that were read, and whether all could be read.
 ///
 /// # Errors
-/// What is wrong with the index, or with what tells the beats of its takes.
+/// What is wrong with the index, or with the beat files of its takes.
 pub(crate) fn takes(
     folder: &Path,
     analysis: &AnalysisArgs,

@@ -71,7 +71,7 @@ struct CompJson<'a> {
     takes: Vec<&'a str>,
     cues: Vec<CueJson<'a>>,
     figures: &'a Figures,
-    /// The beat grid of each take's own; null on that of its file.
+    /// Each take's own beat grid; null for the grid of its file.
     grids: Vec<Option<GridSummary>>,
 }
 
@@ -80,11 +80,11 @@ struct CueJson<'a> {
     first_bar: i64,
     last_bar: i64,
     take: &'a str,
-    /// How far after the bar line the take comes in, in quarter notes.
+    /// Where the take starts, in quarter notes after the bar line.
     starts_after: f64,
-    /// How far after the bar line it goes out.
+    /// Where it ends, in quarter notes after the bar line.
     ends_after: f64,
-    /// What is wrong with the edit before.
+    /// Problems of the edit before it.
     faults: &'a [String],
     /// Bars and positions of the take are approximate.
     about: bool,

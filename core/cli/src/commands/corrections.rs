@@ -36,10 +36,10 @@ impl CorrectionArgs {
     }
 }
 
-/// Corrections to be kept once the review has gone well.
+/// Corrections to be saved once the review has succeeded.
 pub(crate) struct Unsaved(Option<(PathBuf, String)>);
 
-/// Puts the corrections of the file and those given into `options`. Nothing is written yet.
+/// Adds the corrections of the file and those given to `options`. Nothing is written yet.
 ///
 /// # Errors
 /// A line that says what is wrong.
@@ -62,7 +62,7 @@ pub(crate) fn read(
             options.by_hand = file.said().map_err(|why| named(&why))?;
             options.by_hand.extend(&given);
         }
-        // It is created with the corrections given.
+        // The file is created with the given corrections.
         Err(error) if error.kind() == ErrorKind::NotFound && !given.is_empty() => {}
         Err(error) => return Err(named(&error)),
     }
@@ -76,7 +76,7 @@ pub(crate) fn read(
 }
 
 impl Unsaved {
-    /// Keeps them.
+    /// Saves them.
     ///
     /// # Errors
     /// A line that names the file and the reason.

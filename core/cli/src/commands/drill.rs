@@ -1,4 +1,4 @@
-//! `drill`: what a drill counts in a file, as in the plugin.
+//! `drill`: scores a drill in a file, as the plugin does.
 
 use crate::args::{AnalysisArgs, FormArgs, JsonArg, OneFileArg};
 use crate::json::{self, OfFile, OnGrid};
@@ -75,7 +75,7 @@ pub(crate) fn run(args: &DrillArgs) -> Result<Outcome, String> {
         say(report.to_string().trim_end());
     }
     let was_heard = !report.choruses.is_empty();
-    Ok(if report.passed || !was_heard { Outcome::Done } else { Outcome::FailedAndTold })
+    Ok(if report.passed || !was_heard { Outcome::Done } else { Outcome::FailedAndReported })
 }
 
 impl DrillArgs {
@@ -93,7 +93,7 @@ impl DrillArgs {
         };
         drill.form.bars = self.form.bars.unwrap_or(drill.form.bars);
         drill.form.first_bar = self.form.first_bar.or(drill.form.first_bar);
-        // A chorus that starts in a bar of its own is not counted in.
+        // A chorus that starts in a given bar has no count-in.
         let counted_in = if drill.form.first_bar.is_some() { 0 } else { drill.form.count_in };
         drill.form.count_in = self.count_in.unwrap_or(counted_in);
         drill.choruses = self.choruses.unwrap_or(drill.choruses);
@@ -102,7 +102,7 @@ impl DrillArgs {
     }
 }
 
-/// Checks that each position that phrases are to start on exists in some bar of the take.
+/// Checks that each target position exists in some bar of the take.
 fn check_positions(drill: &Drill, file: &LoadedFile) -> Result<(), String> {
     let (take, settings) = (file.analysis.take(), file.analysis.settings());
     let lines = BarLines {

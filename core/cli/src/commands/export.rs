@@ -1,4 +1,4 @@
-//! `export`: takes as MIDI with markers, as JSON, as tables, and on a staff.
+//! `export`: takes as MIDI with markers, JSON, tables and MusicXML.
 
 use super::pages::{Kind, Pages, Told, write};
 use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs};

@@ -1,4 +1,4 @@
-//! Pages, tables and MIDI of one file or of many.
+//! Pages, tables and MIDI of one or several files.
 
 use crate::args::{FormArgs, ReferenceArgs};
 use crate::inputs::{Input, Inputs};
@@ -25,20 +25,20 @@ pub(crate) struct Pages<'a> {
     pub options: &'a LoadOptions,
     pub form: Option<Form>,
     pub form_args: &'a FormArgs,
-    /// A page, or the folder of several.
+    /// A page, or a folder for several.
     pub report: Option<&'a Path>,
-    /// The folder of MIDI and tables.
+    /// The folder for MIDI and tables.
     pub export: Option<&'a Path>,
-    /// Only this kind of the exported files.
+    /// Export only this kind of file.
     pub only: Option<Kind>,
-    /// How a take is written on a staff.
+    /// How a take is notated.
     pub writing: WritingOptions,
     pub reference: Option<&'a ReferenceArgs>,
     pub output: &'a Output,
     pub told: Told,
 }
 
-/// What is printed of each file.
+/// What is printed for each file.
 pub(crate) enum Told {
     Nothing,
     /// The files that were written.
@@ -67,19 +67,19 @@ const EXPORTED: [(&str, Kind); 6] = [
     ("mxl", Kind::Mxl),
 ];
 
-/// What was written of a file.
+/// The written files of an input.
 #[derive(Serialize)]
 struct Written {
     written: Vec<String>,
     #[serde(skip)]
     entry: Entry,
-    /// What could not be written as it was played.
+    /// What could not be notated as played.
     #[serde(skip)]
     not_written: Vec<String>,
 }
 
-/// Writes what is asked for of each file, and an index over the pages of several. Nothing is begun where
-/// a file of one of the names is there already.
+/// Writes the requested files for each input, and an index of the pages if there are several. If any of the
+/// files exists, nothing is started.
 ///
 /// # Errors
 /// A line that says what is wrong.
@@ -120,7 +120,7 @@ pub(crate) fn write(inputs: &Inputs, pages: &Pages<'_>) -> Result<Outcome, Strin
         Err((file, name, what)) => {
             warn(&what);
             all_read = false;
-            // A page does not tell the whole path, which the line starts with.
+            // The line starts with the full path, which a page does not show.
             let why = what.strip_prefix(&format!("{file}: ")).unwrap_or("not written");
             entries.push(Entry::unread(name, why.to_owned()));
         }
@@ -137,7 +137,7 @@ pub(crate) fn write(inputs: &Inputs, pages: &Pages<'_>) -> Result<Outcome, Strin
     Ok(inputs.outcome(all_read))
 }
 
-/// The solos of a folder, to compare takes with. Prints a line for each unreadable file.
+/// The solos of a folder to compare takes with. Prints a line for each unreadable file.
 ///
 /// # Errors
 /// If the folder cannot be read or has no solo.
@@ -157,7 +157,7 @@ pub(crate) fn reference(folder: &Path) -> Result<Reference, String> {
 }
 
 impl Pages<'_> {
-    /// The files that are written of a take.
+    /// The files written for a take.
     fn outputs(&self, stem: &str, several: bool) -> Vec<PathBuf> {
         let page = self.report.map(|report| page(report, stem, several));
         let wanted = EXPORTED.iter().filter(|(_, kind)| self.wants(*kind));
@@ -167,7 +167,7 @@ impl Pages<'_> {
         page.into_iter().chain(exported).collect()
     }
 
-    /// Whether a kind is wanted. Compressed MusicXML is for those who ask for it.
+    /// Whether a kind is wanted. Compressed MusicXML is written only on request.
     fn wants(&self, kind: Kind) -> bool {
         self.only.map_or(kind != Kind::Mxl, |only| only == kind)
     }
@@ -210,7 +210,7 @@ impl Pages<'_> {
         })
     }
 
-    /// The exported files that are wanted, in the order of [`EXPORTED`]; tells what could not be written.
+    /// The wanted files in the order of [`EXPORTED`]; also reports what could not be notated as played.
     fn exported(
         &self,
         file: &LoadedFile,

@@ -1,4 +1,4 @@
-//! `panel`: starts the stand-alone panel, a program of its own.
+//! `panel`: starts the stand-alone panel, which is a separate program.
 
 use crate::outcome::Outcome;
 use clap::Args;
@@ -31,10 +31,10 @@ pub(crate) fn run(args: &PanelArgs) -> Result<Outcome, String> {
             program.display()
         )
     })?;
-    Ok(if status.success() { Outcome::Done } else { Outcome::FailedAndTold })
+    Ok(if status.success() { Outcome::Done } else { Outcome::FailedAndReported })
 }
 
-/// The panel beside this program, else the one that the system finds.
+/// The panel beside this program, or else the one in the system's path.
 fn program() -> PathBuf {
     let name = format!("overbar-panel{}", std::env::consts::EXE_SUFFIX);
     let beside = std::env::current_exe().ok().map(|own| own.with_file_name(&name));

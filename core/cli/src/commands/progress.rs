@@ -51,7 +51,7 @@ struct StudentJson<'a> {
     tunes: &'a [String],
     progress: &'a Progress,
     advice: &'a Advice,
-    /// What the advice goes by.
+    /// What the advice is based on.
     advice_on: &'a str,
 }
 
@@ -101,7 +101,7 @@ pub(crate) fn run(args: &ProgressArgs) -> Result<Outcome, String> {
             None => table(&students).iter().for_each(|line| say(line)),
         }
     }
-    Ok(if all_read { Outcome::Done } else { Outcome::WrongAndTold })
+    Ok(if all_read { Outcome::Done } else { Outcome::WrongAndReported })
 }
 
 impl<'a> StudentJson<'a> {
@@ -111,7 +111,7 @@ impl<'a> StudentJson<'a> {
     }
 }
 
-/// A line a student: how much was played, and what to work on first.
+/// A line per student: how much was played, and what to work on first.
 fn table(students: &[Student]) -> Vec<String> {
     let mut rows = vec![["student", "takes", "days", "work on"].map(str::to_owned).to_vec()];
     for student in students {
@@ -152,7 +152,7 @@ fn student(name: &str, own: &[&StudentTake], progress: Progress) -> Student {
     Student { name: name.to_owned(), tunes, progress, advice, advice_on, listen_in }
 }
 
-/// Advice on this week's takes; with last month's, if this week's are too few.
+/// Advice on this week's takes, with last month's if this week's are too few.
 fn advice(progress: &Progress) -> (Advice, String) {
     let this_week = advise_on(&progress.this_week);
     if !this_week.points.is_empty() || this_week.nothing_to_fix {

@@ -1,4 +1,4 @@
-//! `review`: what the plugin shows of a take, in words, as JSON, as a table or as pages.
+//! `review`: everything the plugin shows of a take, as text, JSON, a table or pages.
 
 use super::corrections::{self, CorrectionArgs};
 use super::pages::{Pages, Told, write};
@@ -64,7 +64,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
     let inputs = args.files.find(&args.analysis)?;
     let form = args.form.form()?;
     let read = [inputs.paths(), args.reference.files(), args.analysis.files(&inputs)].concat();
-    // Corrections may be added to their own file, but nothing else goes there.
+    // Corrections may be saved to the file they came from; nothing else may overwrite it.
     let kept = args.force.output(read.clone());
     let output = args.force.output([read, args.corrections.file()].concat());
     let mut options = args.analysis.load_options(&inputs)?;
@@ -92,7 +92,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
     Ok(outcome)
 }
 
-/// Prints the review of each file as soon as it is there.
+/// Prints the review of each file as soon as it is ready.
 fn print(args: &ReviewArgs, inputs: &Inputs, options: &LoadOptions) -> Outcome {
     let mut all_read = true;
     let mut rows = vec![heading()];
@@ -126,7 +126,7 @@ fn print(args: &ReviewArgs, inputs: &Inputs, options: &LoadOptions) -> Outcome {
     inputs.outcome(all_read)
 }
 
-/// What is printed of a file.
+/// What is printed for a file.
 enum Reviewed {
     Text(String),
     Row(Vec<String>),

@@ -1,4 +1,4 @@
-//! `completions` and `man`: for the shell, made from the command line itself.
+//! `completions` and `man`: generated from the command-line definition.
 
 use crate::command_line;
 use crate::outcome::Outcome;
@@ -54,7 +54,7 @@ pub(crate) fn man(args: &ManArgs) -> Result<Outcome, String> {
         if command.get_name() == "help" {
             continue;
         }
-        // Such as overbar-review.1, as other programs with commands have it.
+        // Such as overbar-review.1, the convention for programs with subcommands.
         let name = command.get_display_name().unwrap_or(command.get_name()).to_owned();
         let mut bytes = Vec::new();
         clap_mangen::Man::new(command.clone()).render(&mut bytes).map_err(named)?;

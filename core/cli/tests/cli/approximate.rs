@@ -1,9 +1,9 @@
-//! What rests on beats that were bridged says so, in every command.
+//! Results that depend on bridged beats are marked as approximate in every command.
 
 use crate::support::{Desk, Ran};
 use serde_json::Value;
 
-/// Sixteen bars and more on two anchors: their beats are approximate.
+/// More than sixteen bars on two anchors: their beats are approximate.
 const GRIDS: [&str; 2] = ["--anchors", "grids"];
 
 fn run(desk: &Desk, arguments: &[&str]) -> Ran {
@@ -22,7 +22,7 @@ fn file(desk: &Desk, name: &str) -> String {
 }
 
 #[test]
-fn a_comparison_says_it() {
+fn a_comparison_is_marked() {
     let desk = Desk::new();
     let compare = ["compare", "monday.mid", "friday.mid"];
     let told = run(&desk, &[&compare[..], &["--report", "page.html"]].concat()).out;
@@ -39,9 +39,9 @@ fn a_comparison_says_it() {
 }
 
 #[test]
-fn a_comp_says_it_in_cues_midi_and_page() {
+fn a_comp_is_marked_in_cues_midi_and_page() {
     let desk = Desk::new();
-    // One of the takes has beats that are sure.
+    // One of the takes has reliable beats.
     std::fs::remove_file(desk.path("grids/friday.json")).unwrap();
     let comp = ["comp", "monday.mid", "friday.mid", "--form", "8", "--aim", "off-beat"];
     let (files, page) = (["--cues", "cues.csv", "--out", "comp.mid"], ["--report", "comp.html"]);
@@ -57,7 +57,7 @@ fn a_comp_says_it_in_cues_midi_and_page() {
         assert_eq!(line.starts_with("about bar"), is_about, "{line}");
         assert_eq!(row.ends_with(",1"), is_about, "{row}");
     }
-    // The whole of a take that is approximate.
+    // A take that is entirely approximate.
     let both = ["comp", "monday.mid", "monday2.mid", "--form", "8", "--out", "two.mid"];
     std::fs::copy(desk.path("monday.mid"), desk.path("monday2.mid")).unwrap();
     std::fs::copy(desk.path("grids/monday.anchors.json"), desk.path("grids/monday2.json")).unwrap();
@@ -70,7 +70,7 @@ fn a_comp_says_it_in_cues_midi_and_page() {
 }
 
 #[test]
-fn advice_and_progress_say_it() {
+fn advice_and_progress_are_marked() {
     let desk = Desk::new();
     let advice = json(&desk, &["advice", "monday.mid"]);
     let point = &advice["points"][0];
@@ -96,7 +96,7 @@ fn advice_and_progress_say_it() {
 }
 
 #[test]
-fn exported_files_and_tables_say_it() {
+fn exported_files_and_tables_are_marked() {
     let desk = Desk::new();
     let ran = run(&desk, &["export", "monday.mid", "--out", "out"]);
     assert!(ran.err.contains("monday.mid: bars and positions are approximate"), "{}", ran.err);

@@ -1,4 +1,4 @@
-//! Several takes without a click, each beside a band of its own from a folder.
+//! Several takes without a click, each with its own band track from a folder.
 
 use crate::support::{Desk, Ran, taps, wav};
 use overbar_testkit::band::{Plays, band, beats};
@@ -10,13 +10,13 @@ const RATE: u32 = 11_025;
 /// Seconds of a beat.
 const PERIOD: f64 = 0.45;
 const BEATS: usize = 80;
-/// Beat one and the tempo of each band, as a user tells them.
+/// Beat one and the tempo of each band, as a user gives them.
 const START: [&str; 2] = ["--band-start", "133.3@1.8"];
 
-/// When the bands of both takes begin with beat one; the second begins elsewhere.
+/// When beat one of each take's band is; the second is not at the given start.
 const ONES: [(&str, f64); 2] = [("one", 1.8), ("two", 3.15)];
 
-/// Ticks of a moment in a file at 120 a minute, which has nothing to do with the playing.
+/// Ticks of a moment in a file at 120 BPM, which is unrelated to the playing.
 fn ticks(second: f64) -> u64 {
     (second * 2.0 * QUARTER as f64) as u64
 }
@@ -33,7 +33,7 @@ fn solo(one: f64) -> Vec<u8> {
     midi_file(0, &[track])
 }
 
-/// Two takes, their bands, and four taps that count each in.
+/// Two takes, their bands, and four taps that count in each.
 fn desk() -> Desk {
     let desk = Desk::new();
     for folder in ["free", "tracks", "counts"] {
@@ -54,7 +54,7 @@ fn json(ran: &Ran) -> Vec<Value> {
     ran.out.lines().map(|line| serde_json::from_str(line).unwrap()).collect()
 }
 
-/// How many phrases there are, and whether each starts on the "and" of one in an odd bar.
+/// The number of phrases, and whether each starts on the "and" of one in an odd bar.
 fn starts(review: &Value) -> (usize, bool) {
     let each = review["phrases"].as_array().unwrap();
     let is_there = |phrase: &Value| {
@@ -65,9 +65,9 @@ fn starts(review: &Value) -> (usize, bool) {
 }
 
 #[test]
-fn each_take_of_a_folder_is_beside_its_own_band() {
+fn each_take_of_a_folder_uses_its_own_band() {
     let desk = desk();
-    // The bands begin elsewhere: four taps count each in.
+    // The bands start at different times: four taps count in each.
     let beside = ["--band", "tracks", "--taps", "counts"];
     let kept = ["--write-anchors", "grids2"];
     let ran = desk.run(&[&["review", "free", "--json"][..], &beside, &kept].concat());
@@ -75,7 +75,7 @@ fn each_take_of_a_folder_is_beside_its_own_band() {
         assert_eq!(review["grid"]["source"], "band", "{}", review["grid"]);
         assert_eq!(starts(&review), (9, true), "{}", review["phrases"]);
     }
-    // So do anchors: the beats that were kept.
+    // So do anchors: the saved beats.
     let anchored = ["--band", "tracks", "--anchors", "grids2"];
     for review in json(&desk.run(&[&["review", "free", "--json"][..], &anchored].concat())) {
         assert_eq!(starts(&review), (9, true));
@@ -109,9 +109,9 @@ fn each_take_of_a_folder_is_beside_its_own_band() {
     }
 }
 
-/// One start for all bands is right for the band that begins there.
+/// A single start for all bands is right for the band that starts there.
 #[test]
-fn one_start_goes_for_all() {
+fn one_start_applies_to_all_bands() {
     let desk = desk();
     let ran = desk.run(&[&["review", "free", "--band", "tracks", "--json"][..], &START].concat());
     let reviews = json(&ran);
@@ -119,9 +119,9 @@ fn one_start_goes_for_all() {
     assert_eq!(starts(&reviews[1]), (9, false));
 }
 
-/// The band in each soloist's microphone is taken out by its own track.
+/// The bleed in each soloist's microphone is removed with the band's own track.
 #[test]
-fn bleed_of_each_band_is_taken_out_of_its_take() {
+fn each_bands_bleed_is_removed_from_its_take() {
     let desk = desk();
     std::fs::create_dir(desk.path("room")).unwrap();
     let at = |beat: f64| ONES[0].1 + beat * PERIOD;
@@ -139,7 +139,7 @@ fn bleed_of_each_band_is_taken_out_of_its_take() {
         let mut mic = sound(&solo, Wave::Saw, at(40.0), RATE);
         mic.iter_mut().skip(60).zip(&track).for_each(|(to, from)| *to += 0.1 * from);
         std::fs::write(desk.path(&format!("room/{take}.wav")), wav(&mic, RATE, 1)).unwrap();
-        // Beside the takes, so that it is told apart by its name.
+        // In the takes' folder, so that only its name distinguishes it.
         std::fs::write(desk.path(&format!("room/{take}.band.WAV")), wav(&track, RATE, 1)).unwrap();
     }
     let beside = [&["--band", "room", "--write-anchors", "grids2"][..], &START].concat();
@@ -155,10 +155,10 @@ fn bleed_of_each_band_is_taken_out_of_its_take() {
 }
 
 #[test]
-fn a_take_without_its_band_or_count_in_is_said() {
+fn a_take_without_its_band_or_count_in_is_reported() {
     let desk = desk();
     std::fs::remove_file(desk.path("tracks/two.wav")).unwrap();
-    // Without a band it keeps its own beats, or goes by its taps.
+    // Without a band it keeps its own beats, or uses its taps.
     let ran = desk.run(&[&["review", "free", "--band", "tracks", "--json"][..], &START].concat());
     assert_eq!(json(&ran)[1]["grid"], Value::Null);
     let two = std::path::Path::new("free").join("two.mid").display().to_string();
@@ -170,7 +170,7 @@ fn a_take_without_its_band_or_count_in_is_said() {
     let ran = desk.run(&beside);
     assert_eq!(json(&ran)[1]["grid"]["source"], "tap");
     assert_eq!(ran.err, format!("tracks: no band of {two}: beats from the taps alone\n"));
-    // Anchors put right what a start tells; where there are none, the band alone does.
+    // Anchors correct the given start; without anchors the band is used alone.
     std::fs::write(
         desk.path("grids/one.json"),
         std::fs::read(desk.path("rehearsal.json")).unwrap(),
@@ -181,7 +181,7 @@ fn a_take_without_its_band_or_count_in_is_said() {
     let ran = desk.run(&[&right[..], &START].concat());
     assert_eq!(json(&ran).len(), 2);
     assert_eq!(ran.err, format!("grids: no anchors of {two}: beats from the band alone\n"));
-    // A band that nothing counts in is told of, and so is one that is damaged. The other take is done.
+    // A band without a count-in is reported, and so is a damaged one. The other take is reviewed.
     std::fs::remove_file(desk.path("counts/two.mid")).unwrap();
     let said = |ran: &Ran, what: &str| {
         assert_eq!((ran.code, ran.out.lines().count()), (Some(2), 1), "{ran:?}");
@@ -193,7 +193,7 @@ fn a_take_without_its_band_or_count_in_is_said() {
 }
 
 #[test]
-fn what_is_wrong_with_folders_of_bands_is_said() {
+fn errors_in_band_folders_are_reported() {
     let desk = desk();
     std::fs::create_dir(desk.path("both")).unwrap();
     for name in ["both/one.wav", "both/one.mp3"] {
@@ -212,7 +212,7 @@ fn what_is_wrong_with_folders_of_bands_is_said() {
         assert_eq!(ran.code, Some(2), "{arguments:?}: {ran:?}");
         assert!(ran.err.contains(said), "{arguments:?}: {}", ran.err);
     }
-    // A band that is read is not written over.
+    // A band file is an input and is not overwritten.
     let kept = ["review", "free", "--band", "tracks", "--report", "tracks", "--force"];
     let before = std::fs::read(desk.path("tracks/one.wav")).unwrap();
     desk.run(&[&kept[..], &START].concat());

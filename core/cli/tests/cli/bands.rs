@@ -1,4 +1,4 @@
-//! Takes without a click whose beats are heard in the band's track.
+//! Takes without a click whose beats are tracked in the band's track.
 
 use crate::support::{Desk, Ran, taps, wav};
 use overbar_testkit::band::{Plays, band, beats};
@@ -8,7 +8,7 @@ use serde_json::Value;
 
 const RATE: u32 = 11_025;
 
-/// Seconds to the first beat, and of one.
+/// Seconds to the first beat, and length of a beat.
 const ONE: f64 = 1.8;
 const PERIOD: f64 = 0.45;
 
@@ -31,9 +31,9 @@ fn starts(review: &Value) -> Vec<(i64, String)> {
     review["phrases"].as_array().unwrap().iter().map(start).collect()
 }
 
-/// A solo along beats: nine eighths from the "and" of one, in every second bar.
+/// A solo on the given beats: nine eighths from the "and" of one, in every second bar.
 fn solo(beats: &[f64]) -> Vec<u8> {
-    // At 120 a minute, which has nothing to do with the playing.
+    // At 120 BPM, which is unrelated to the playing.
     let tick = |place: f64| {
         let (number, share) = (place.floor() as usize, place.fract());
         let second = beats[number] + share * (beats[number + 1] - beats[number]);
@@ -49,10 +49,10 @@ fn solo(beats: &[f64]) -> Vec<u8> {
     midi_file(0, &[track])
 }
 
-/// A rehearsal without a click: the tempo drifts, the soloist is alone for four bars. And a stop,
-/// after which the count is in doubt until one anchor tells it.
+/// A rehearsal without a click: the tempo drifts, and the soloist is alone for four bars. Then a stop, after
+/// which the count is in doubt until an anchor settles it.
 #[test]
-fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
+fn a_rehearsal_is_tracked_and_corrected_by_one_anchor() {
     let desk = Desk::new();
     let mut truth = beats(ONE, PERIOD, 1.000_3, 129);
     let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
@@ -64,13 +64,13 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     assert_eq!(starts(&heard), expected);
     assert_eq!(heard["grid"]["source"], "band");
     assert_eq!(heard["grid"]["bridges"].as_array().map(Vec::len), Some(1), "{}", heard["grid"]);
-    // The anchors that were kept are the same grid, and taps count in as well as a tempo does.
+    // The saved anchors give the same grid, and taps count in as well as a tempo does.
     assert_eq!(starts(&review(&desk, "duo.mid", &["--anchors", "b.json"])), expected);
     let tap = |beat: i32| ((ONE + f64::from(beat - 4) * PERIOD) * 2.0 * QUARTER as f64) as u64;
     std::fs::write(desk.path("four.mid"), taps((0..4).map(tap))).unwrap();
     let tapped = review(&desk, "duo.mid", &["--band", "duo.wav", "--taps", "four.mid"]);
     assert_eq!(starts(&tapped), expected);
-    // A stop of ten bars, after which the band goes on half a bar late: the count is in doubt.
+    // After a stop of ten bars the band comes back half a bar late: the count is in doubt.
     truth.iter_mut().skip(80).for_each(|at| *at += 2.0 * PERIOD);
     let stops = |beat| if (40..80).contains(&beat) { Plays::Rest } else { Plays::Time };
     std::fs::write(desk.path("stop.wav"), wav(&band(&truth, RATE, stops), RATE, 1)).unwrap();
@@ -79,7 +79,7 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     assert_eq!(doubted["grid"]["count_in_doubt"], true, "{}", doubted["grid"]);
     let told = desk.run(&[&["review", "duo.mid"][..], &stopped].concat()).out;
     assert!(told.contains("number of beats in doubt: bars "), "{told}");
-    // One anchor tells it.
+    // One anchor settles it.
     let anchors = format!(
         r#"{{"format":1,"metre":"4/4","anchors":[{{"second":{},"bar":1,"beat":1}},
             {{"second":{},"bar":21,"beat":1}}]}}"#,
@@ -96,9 +96,9 @@ fn a_rehearsal_is_followed_and_put_right_by_one_anchor() {
     assert_eq!(right["grid"]["count_in_doubt"], false);
 }
 
-/// The band in the soloist's microphone fills the rests; beside its own track it does not.
+/// The band in the soloist's microphone fills the rests; its own track removes it.
 #[test]
-fn the_band_in_the_microphone_is_told_from_the_soloist() {
+fn the_band_in_the_microphone_is_removed() {
     let desk = Desk::new();
     let truth = beats(ONE, PERIOD, 1.0, 48);
     let at = |beat: f64| ONE + beat * PERIOD;
@@ -120,13 +120,13 @@ fn the_band_in_the_microphone_is_told_from_the_soloist() {
     let notes = |review: &Value| review["recording"]["heard_notes"].as_array().unwrap().len();
     let (many, few) = (notes(&without), notes(&beside));
     assert!(few < many && few.abs_diff(solo.len()) <= 3, "{few} and {many} of {}", solo.len());
-    // The take is no band beside itself.
+    // The take cannot be its own band.
     let same = review(&desk, "mic.wav", &["--band", "mic.wav", "--anchors", "b.json"]);
     assert_eq!(notes(&same), many);
 }
 
 #[test]
-fn what_is_wrong_with_a_band_is_said() {
+fn band_errors_are_reported() {
     let desk = Desk::new();
     std::fs::write(desk.path("silent.wav"), wav(&[0.0; 8_000 * 20], 8_000, 1)).unwrap();
     let short = band(&beats(0.0, 0.5, 1.0, 4), 8_000, |_| Plays::Time);

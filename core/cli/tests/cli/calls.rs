@@ -1,4 +1,4 @@
-//! How the program is called: help, near names, standard input, pipes, colours, exit codes.
+//! How the program is called: help, suggestions, standard input, pipes, colours, exit codes.
 
 use crate::support::{Desk, run};
 use std::process::Stdio;
@@ -36,7 +36,7 @@ fn help_is_short_and_has_examples() {
 }
 
 #[test]
-fn near_names_are_told() {
+fn similar_names_are_suggested() {
     let desk = Desk::new();
     for (arguments, told) in [
         (&["reveiw", "solo.mid"][..], "'review'"),
@@ -51,7 +51,7 @@ fn near_names_are_told() {
 }
 
 #[test]
-fn options_may_be_written_in_every_usual_way() {
+fn options_can_be_written_in_every_usual_way() {
     let desk = Desk::new();
     let expected = desk.run(&["review", "solo.mid", "--json", "--latency", "-12.5"]).out;
     assert!(expected.starts_with('{'), "{expected}");
@@ -65,7 +65,7 @@ fn options_may_be_written_in_every_usual_way() {
 }
 
 #[test]
-fn files_come_by_name_by_folder_by_pattern_and_from_standard_input() {
+fn files_are_given_by_name_folder_pattern_or_standard_input() {
     let desk = Desk::new();
     let folder = desk.run(&["review", "--json", "solos"]).out;
     assert_eq!(folder.lines().count(), 2, "{folder}");
@@ -91,7 +91,7 @@ fn files_come_by_name_by_folder_by_pattern_and_from_standard_input() {
 }
 
 #[test]
-fn output_is_plain_where_it_is_no_terminal() {
+fn output_is_plain_unless_on_a_terminal() {
     let desk = Desk::new();
     for arguments in
         [&["review", "solo.mid"][..], &["review", "--table", "solos"], &["review", "none.mid"]]
@@ -107,10 +107,10 @@ fn output_is_plain_where_it_is_no_terminal() {
     }
 }
 
-/// A reader that stops reading is told by the exit code.
+/// The exit code tells that the reader closed the pipe.
 #[cfg(unix)]
 #[test]
-fn a_closed_pipe_is_told_by_the_exit_code() {
+fn a_closed_pipe_has_its_own_exit_code() {
     let desk = Desk::new();
     for arguments in [&["review", "solos", "--json"][..], &["--help"], &["completions", "bash"]] {
         let (reader, writer) = std::io::pipe().unwrap();
@@ -121,7 +121,7 @@ fn a_closed_pipe_is_told_by_the_exit_code() {
 }
 
 #[test]
-fn the_shell_gets_completions_and_man_pages() {
+fn completions_and_man_pages_are_generated() {
     let desk = Desk::new();
     for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
         let ran = desk.run(&["completions", shell]);

@@ -1,4 +1,4 @@
-//! What each command finds, and what it refuses.
+//! The results of each command, and the input it refuses.
 
 use crate::support::Desk;
 use serde_json::Value;
@@ -26,7 +26,7 @@ fn calibrate_finds_the_latency() {
 }
 
 #[test]
-fn a_drill_is_counted_and_says_whether_it_was_passed() {
+fn a_drill_is_scored_and_says_whether_it_was_passed() {
     let desk = Desk::new();
     let asked = ["drill", "take.mid", "--drill", "line quarter", "--form", "4"];
     let ran = desk.run(&asked);
@@ -75,7 +75,7 @@ fn a_folder_with_one_bad_file_still_gives_the_others() {
 }
 
 #[test]
-fn bad_input_never_passes_for_good() {
+fn bad_input_is_always_refused() {
     let desk = Desk::new();
     let drill = |asked| ["drill", "take.mid", "--drill", asked, "--form", "4"];
     for (arguments, told) in [

@@ -1,4 +1,4 @@
-//! Every command line that stands in help, README and manual runs.
+//! Every command line in help, README and manual runs.
 
 use crate::support::{Desk, Ran, words};
 use std::path::{Path, PathBuf};
@@ -13,7 +13,7 @@ fn texts() -> Vec<(PathBuf, String)> {
     paths.map(|path| (path.clone(), std::fs::read_to_string(path).unwrap())).collect()
 }
 
-/// Lines of a text that call the program, without what a shell does with its output.
+/// Lines of a text that call the program, without redirections.
 fn calls(text: &str) -> impl Iterator<Item = &str> {
     let lines = text.lines().map(str::trim).filter(|line| line.starts_with("overbar "));
     lines
@@ -21,7 +21,8 @@ fn calls(text: &str) -> impl Iterator<Item = &str> {
         .map(|line| line.split(" > ").next().unwrap_or(line).trim())
 }
 
-/// Runs a line in a folder that has what it names. The panel needs a window and is another program.
+/// Runs a line in a folder that contains the files it names. The panel is skipped: it needs a window and is
+/// another program.
 fn run(line: &str) -> Option<Ran> {
     let arguments = words(line);
     let first = arguments.get(1).map(String::as_str);
@@ -34,7 +35,7 @@ fn run(line: &str) -> Option<Ran> {
 }
 
 #[test]
-fn those_of_help() {
+fn lines_in_help_run() {
     let desk = Desk::new();
     let commands = desk.run(&["--help"]).out;
     let commands = commands.lines().skip_while(|line| *line != "Commands:").skip(1);
@@ -54,7 +55,7 @@ fn those_of_help() {
 }
 
 #[test]
-fn those_of_documents() {
+fn lines_in_documents_run() {
     let mut count = 0;
     for (path, text) in texts() {
         for line in calls(&text) {

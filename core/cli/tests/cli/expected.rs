@@ -1,9 +1,9 @@
-//! Help, errors and plain output of every command, word for word. `UPDATE_SNAPSHOTS=1` writes them anew.
+//! Help, errors and plain output of every command, word for word. `UPDATE_SNAPSHOTS=1` updates them.
 
 use crate::support::{Desk, words};
 use std::path::Path;
 
-/// What is typed, by the file its output is kept in.
+/// The command lines, by the file that holds their output.
 const SESSIONS: [(&str, &[&str]); 12] = [
     ("overbar", &["overbar", "overbar --help", "overbar reveiw", "overbar --version"]),
     (
@@ -87,7 +87,7 @@ const SESSIONS: [(&str, &[&str]); 12] = [
 ];
 
 #[test]
-fn output_is_word_for_word_as_kept() {
+fn output_matches_word_for_word() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/cli/expected");
     let updates = std::env::var_os("UPDATE_SNAPSHOTS").is_some();
     let mut differ = Vec::new();

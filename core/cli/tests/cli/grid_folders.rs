@@ -1,16 +1,16 @@
-//! Several takes without a click, each on beats of its own from a folder.
+//! Several takes without a click, each with its own beat file from a folder.
 
 use crate::grids::{at_100, review, starts};
 use crate::support::{Desk, Ran, taps, tones, wav};
 use overbar_testkit::midi::QUARTER;
 use serde_json::Value;
 
-/// Ticks of a beat of the takes at 100, in a file at 120.
+/// Ticks of a beat of the takes at 100 BPM, in a file at 120 BPM.
 fn beat(beat: u64) -> u64 {
     (beat as f64 * 1.2 * QUARTER as f64) as u64
 }
 
-/// Two takes at 100 in files at 120, and the taps of both.
+/// Two takes at 100 BPM in files at 120 BPM, and the taps of both.
 fn desk() -> Desk {
     let desk = Desk::new();
     for folder in ["free", "tapped"] {
@@ -30,14 +30,14 @@ fn json(ran: &Ran) -> Vec<Value> {
 }
 
 #[test]
-fn each_take_of_a_folder_is_on_its_own_beats() {
+fn each_take_of_a_folder_uses_its_own_beats() {
     let desk = desk();
     let expected: Vec<_> = (0..8).map(|phrase| (2 * phrase + 1, 1.5, "and".to_owned())).collect();
     let tapped = ["--taps", "tapped", "--write-anchors", "grids2"];
     let reviews = json(&desk.run(&[&["review", "free", "--json"][..], &tapped].concat()));
     assert_eq!(reviews.len(), 2);
     reviews.iter().for_each(|review| assert_eq!(starts(review), expected));
-    // What was kept is the same, for any command.
+    // The saved anchors give the same result, in any command.
     for take in ["free/one.mid", "free/two.mid"] {
         assert_eq!(starts(&review(&desk, take, &["--anchors", "grids2"])), expected);
     }
@@ -49,7 +49,7 @@ fn each_take_of_a_folder_is_on_its_own_beats() {
     }
     let comp = run(&["comp", "free", "--form", "16", "--out", "comp.mid", "--json"]);
     assert_eq!(json(&comp)[0]["figures"]["off_beat_entries"]["share"], 1.0);
-    // Bar lines of the comp are where the anchors have them, and it lasts as long: 8 eighths and .8 at 100.
+    // The comp's bar lines are at the anchors, and it is as long: 8 eighths and .8 at 100 BPM.
     let comp = review(&desk, "comp.mid", &[]);
     assert_eq!(starts(&comp), expected);
     for phrase in comp["phrases"].as_array().unwrap() {
@@ -65,14 +65,14 @@ fn each_take_of_a_folder_is_on_its_own_beats() {
     let on_one = figures.iter().find(|of| of["measure"] == "beat_one_entries").unwrap();
     assert_eq!(on_one["days"][0]["value"], 0.0, "{on_one}");
     assert_eq!(json(&run(&["advice", "free", "--json"])).len(), 2);
-    // Nothing is written over.
+    // Nothing is overwritten.
     let again = desk.run(&[&["review", "free"][..], &tapped].concat());
     assert_eq!(again.code, Some(2));
     assert!(again.err.contains("one.anchors.json: the file exists"), "{}", again.err);
 }
 
 #[test]
-fn a_take_without_a_file_keeps_its_own_beats_and_that_is_said() {
+fn a_take_without_a_beat_file_keeps_its_own_beats_and_is_reported() {
     let desk = desk();
     std::fs::remove_file(desk.path("tapped/two.mid")).unwrap();
     let ran = desk.run(&["review", "free", "--taps", "tapped", "--json"]);
@@ -80,7 +80,7 @@ fn a_take_without_a_file_keeps_its_own_beats_and_that_is_said() {
     assert_eq!(reviews[0]["grid"]["source"], "tap");
     assert_eq!(reviews[1]["grid"], Value::Null);
     assert!(ran.err.contains("tapped: no taps of free"), "{}", ran.err);
-    // One file that is damaged is told of, and the other take is done.
+    // A damaged file is reported, and the other take is reviewed.
     std::fs::write(desk.path("tapped/two.mid"), b"MThd").unwrap();
     let ran = desk.run(&["review", "free", "--taps", "tapped", "--json"]);
     assert_eq!((ran.code, ran.out.lines().count()), (Some(2), 1), "{ran:?}");
@@ -88,7 +88,7 @@ fn a_take_without_a_file_keeps_its_own_beats_and_that_is_said() {
 }
 
 #[test]
-fn takes_and_their_taps_may_lie_in_one_folder() {
+fn takes_and_their_taps_can_share_a_folder() {
     let desk = desk();
     let sound = wav(&tones(&[(4.5, 60), (5.0, 62), (5.5, 64), (6.0, 65)], 0.0, 44_100), 44_100, 1);
     std::fs::create_dir(desk.path("room")).unwrap();
@@ -107,7 +107,7 @@ fn takes_and_their_taps_may_lie_in_one_folder() {
 }
 
 #[test]
-fn what_is_wrong_with_a_folder_is_said() {
+fn folder_errors_are_reported() {
     let desk = desk();
     std::fs::create_dir(desk.path("more")).unwrap();
     std::fs::write(desk.path("more/one.mid"), at_100(&[])).unwrap();

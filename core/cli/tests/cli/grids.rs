@@ -1,4 +1,4 @@
-//! Takes without a click: on the beats of taps, anchors and markers.
+//! Takes without a click, on beats from taps, anchors and markers.
 
 use crate::support::{Desk, taps};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
@@ -22,8 +22,8 @@ pub fn starts(review: &Value) -> Vec<(i64, f64, String)> {
     phrases.iter().map(start).collect()
 }
 
-/// A file at 120 BPM whose player keeps a tempo of 100: each time is a fifth longer in the file's beats.
-/// Phrases of nine eighths from the "and" of one, in every second bar after a bar of count-in.
+/// A file at 120 BPM of a solo at 100 BPM: each time is a fifth longer in the file's beats. Phrases of nine
+/// eighths from the "and" of one, in every second bar after a bar of count-in.
 pub fn at_100(markers: &[u64]) -> Vec<u8> {
     let beat = |beat: f64| (beat * 1.2 * QUARTER as f64) as u64;
     let mut track = Track::default().tempo(0, 500_000);
@@ -40,14 +40,14 @@ pub fn at_100(markers: &[u64]) -> Vec<u8> {
 }
 
 #[test]
-fn taps_anchors_and_markers_tell_the_beats() {
+fn taps_anchors_and_markers_give_the_beats() {
     let desk = Desk::new();
     let beat = |beat: u64| (beat as f64 * 1.2 * QUARTER as f64) as u64;
     std::fs::write(desk.path("free.mid"), at_100(&[1, 9, 17])).unwrap();
     std::fs::write(desk.path("beats.mid"), taps((0..72).map(beat))).unwrap();
     std::fs::write(desk.path("ones.mid"), taps((0..4).chain((4..72).step_by(4)).map(beat)))
         .unwrap();
-    // Bar 1 begins after the count-in.
+    // Bar 1 starts after the count-in.
     let expected: Vec<_> = (0..8).map(|phrase| (2 * phrase + 1, 1.5, "and".to_owned())).collect();
     assert_ne!(starts(&review(&desk, "free.mid", &[])), expected);
     let beats = review(&desk, "free.mid", &["--taps", "beats.mid", "--write-anchors", "a.json"]);
@@ -56,7 +56,7 @@ fn taps_anchors_and_markers_tell_the_beats() {
     let ones = review(&desk, "free.mid", &["--taps", "ones.mid"]);
     assert_eq!(starts(&ones), expected);
     assert_eq!(starts(&review(&desk, "free.mid", &["--anchors", "a.json"])), expected);
-    // Eight bars between markers are bridged, and that is said.
+    // Eight bars between markers are bridged, and reported as such.
     let choruses = review(&desk, "free.mid", &["--chorus-markers", "8"]);
     assert_eq!(starts(&choruses), expected);
     assert_eq!(
@@ -65,7 +65,7 @@ fn taps_anchors_and_markers_tell_the_beats() {
     );
     let told = desk.run(&["review", "free.mid", "--chorus-markers", "8"]).out;
     assert!(told.contains("bars and positions are approximate"), "{told}");
-    // What is exported has the beats.
+    // Exported files have the tapped beats.
     let ran = desk.run(&["export", "free.mid", "--out", "out", "--taps", "beats.mid"]);
     assert_eq!(ran.code, Some(0), "{ran:?}");
     let exported = starts(&review(&desk, "out/free.mid", &[]));
@@ -73,9 +73,10 @@ fn taps_anchors_and_markers_tell_the_beats() {
 }
 
 #[test]
-fn a_recording_needs_no_tempo_where_it_was_tapped() {
+fn a_tapped_recording_needs_no_tempo() {
     let desk = Desk::new();
-    // Bar 1 of the recording begins at half a second: so do the taps' count-in and their bar 0.
+    // Bar 1 of the recording starts at half a second, and so does the count-in of the taps, which is their
+    // bar 0.
     let tap = |beat: u64| QUARTER + beat * QUARTER;
     std::fs::write(desk.path("along.mid"), taps((0..16).map(tap))).unwrap();
     let by_tempo = review(&desk, "take.wav", &["--bpm", "120", "--first-beat", "0.5"]);
@@ -87,7 +88,7 @@ fn a_recording_needs_no_tempo_where_it_was_tapped() {
 }
 
 #[test]
-fn what_is_wrong_is_said() {
+fn errors_are_reported() {
     let desk = Desk::new();
     std::fs::write(desk.path("three.mid"), taps((0..3).map(|beat| beat * QUARTER))).unwrap();
     let uneven = [0, 480, 1_900, 2_000, 3_700].into_iter();

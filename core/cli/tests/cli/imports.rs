@@ -1,9 +1,9 @@
-//! The program is small, starts at once, and links no window, sound or host library.
+//! The program is small, starts at once, and links no window, audio or host library.
 
 use crate::support::Desk;
 use std::process::Command;
 
-/// Libraries that every program of its system links.
+/// Libraries that every program on its system links.
 const PLAIN: [&str; 6] =
     ["libc.so", "libm.so", "libgcc_s.so", "ld-linux", "linux-vdso", "libpthread.so"];
 
@@ -55,7 +55,7 @@ fn it_links_the_systems_own_libraries_only() {
     }
 }
 
-/// The first and the second half of it, in an unoptimised build; the goal is 50 ms in release.
+/// The first and second half of start-up, in an unoptimised build; the goal is 50 ms in release.
 #[test]
 fn it_starts_at_once() {
     let desk = Desk::new();

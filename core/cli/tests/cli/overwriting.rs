@@ -1,10 +1,10 @@
-//! No command writes over a file: not one it read, and no other without `--force`. What is written appears
-//! whole or not at all.
+//! No command overwrites a file: never an input, and no other without `--force`. Output appears whole or not
+//! at all.
 
 use crate::support::{Desk, Ran, run};
 use std::path::PathBuf;
 
-/// Every way in which a command can be told to write, with an input as its output.
+/// Every way to make a command write, with an input as its output.
 const ONTO_INPUTS: [&[&str]; 13] = [
     &["review", "solo.mid", "--export", "."],
     &["review", "solo.mid", "--report", "solo.mid"],
@@ -21,7 +21,7 @@ const ONTO_INPUTS: [&[&str]; 13] = [
     &["progress", "class", "--report", "class/index.csv"],
 ];
 
-/// Runs a command and checks that it refused, and that no file changed, came or went.
+/// Runs a command and checks that it refuses, and that no file is changed, created or deleted.
 fn refused(desk: &Desk, arguments: &[&str]) -> Ran {
     let before = desk.files();
     let ran = desk.run(arguments);
@@ -31,20 +31,20 @@ fn refused(desk: &Desk, arguments: &[&str]) -> Ran {
 }
 
 #[test]
-fn a_file_that_is_read_is_never_written_over() {
+fn an_input_is_never_overwritten() {
     let desk = Desk::new();
     for arguments in ONTO_INPUTS {
         refused(&desk, arguments);
         let forced = refused(&desk, &[arguments, &["--force"]].concat());
         let told = forced.err.contains("refusing to overwrite an input file");
-        // Such a file is not read as corrections at all.
+        // Such a file is not accepted as corrections at all.
         assert!(told || arguments.contains(&"--corrections"), "{forced:?}");
     }
 }
 
-/// What takes are compared with, and corrections that are used, are read too.
+/// Reference folders and corrections files are inputs too.
 #[test]
-fn other_files_that_are_read_are_not_written_over() {
+fn other_inputs_are_not_overwritten() {
     let desk = Desk::new();
     let kept = ["review", "solo.mid", "--split", "3.3", "--corrections", "kept.json"];
     assert_eq!(desk.run(&kept).code, Some(0));
@@ -68,7 +68,7 @@ fn other_files_that_are_read_are_not_written_over() {
 }
 
 #[test]
-fn a_file_that_exists_is_replaced_with_force_only() {
+fn an_existing_file_is_replaced_only_with_force() {
     for arguments in [
         &["review", "solo.mid", "--report", "old"][..],
         &["compare", "monday.mid", "friday.mid", "--report", "old"],
@@ -89,7 +89,7 @@ fn a_file_that_exists_is_replaced_with_force_only() {
 }
 
 #[test]
-fn of_several_files_none_is_written_where_one_exists() {
+fn if_one_of_several_files_exists_none_is_written() {
     for (arguments, old) in [
         (&["export", "solos", "--out", "out"][..], "out/second.figures.csv"),
         (&["review", "solos", "--export", "out"], "out/first.json"),
@@ -106,7 +106,7 @@ fn of_several_files_none_is_written_where_one_exists() {
 }
 
 #[test]
-fn corrections_are_added_to_their_file_with_force_only() {
+fn corrections_are_added_to_their_file_only_with_force() {
     let desk = Desk::new();
     let first = ["review", "solo.mid", "--split", "3.3", "--corrections", "solo.json"];
     assert_eq!(desk.run(&first).code, Some(0));
@@ -133,7 +133,7 @@ fn a_folder_in_place_of_a_file_is_named() {
         let ran = refused(&desk, arguments);
         assert_eq!(ran.err, "error: solos: this is a folder; name a file\n", "{arguments:?}");
     }
-    // A file in place of a folder.
+    // A file where a folder is expected.
     for arguments in
         [&["export", "solo.mid", "--out", "tune.txt"], &["review", "solos", "--report", "tune.txt"]]
     {
@@ -141,7 +141,7 @@ fn a_folder_in_place_of_a_file_is_named() {
     }
 }
 
-/// On systems that ignore case these would be one file.
+/// On case-insensitive file systems these would be one file.
 #[test]
 fn names_that_differ_only_in_case_are_numbered() {
     let desk = Desk::new();
@@ -182,7 +182,7 @@ mod on_unix {
                     format!("error: {link}: this is a link; name the file itself\n")
                 );
             }
-            // Another name of an input is that input.
+            // A hard link to an input is that input.
             std::fs::hard_link(desk.path("solo.mid"), desk.path("other-name.mid")).unwrap();
             let asked = ["compare", "solo.mid", "friday.mid", "--report", "other-name.mid"];
             refused(&desk, &[&asked[..], force].concat());
@@ -190,7 +190,7 @@ mod on_unix {
     }
 
     #[test]
-    fn a_folder_that_may_not_be_written_to_is_named() {
+    fn a_read_only_folder_is_reported() {
         let desk = Desk::new();
         let closed = desk.path("closed");
         std::fs::create_dir(&closed).unwrap();
@@ -202,9 +202,9 @@ mod on_unix {
         assert!(ran.err.starts_with("error: closed/page.html: Permission denied"), "{ran:?}");
     }
 
-    /// A file system of 64 KiB, which only this process and what it starts can see.
+    /// A file system of 64 KiB, visible only to this process and its children.
     #[test]
-    fn a_full_disk_leaves_nothing_half() {
+    fn a_full_disk_leaves_no_partial_file() {
         let desk = Desk::new();
         let small = desk.path("small");
         std::fs::create_dir(&small).unwrap();
@@ -230,9 +230,9 @@ mod on_unix {
         assert_eq!(wholes, out.matches("</html>").count(), "a page is not whole: {out}");
     }
 
-    /// Killed at many moments of its work: what is there under its final name is whole.
+    /// Killed at many moments: every file under its final name is complete.
     #[test]
-    fn a_stop_half_way_leaves_whole_files() {
+    fn a_killed_run_leaves_only_complete_files() {
         for milliseconds in [5, 10, 20, 40, 80] {
             let desk = Desk::new();
             let mut command = desk.command();
@@ -248,7 +248,7 @@ mod on_unix {
             ]);
             let mut child = command.stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
             std::thread::sleep(Duration::from_millis(milliseconds));
-            // It may be done already.
+            // It may have finished already.
             let _ = child.kill();
             child.wait().unwrap();
             for (path, bytes) in desk.files() {
@@ -267,9 +267,9 @@ mod on_unix {
         }
     }
 
-    /// An interrupt lets the files that are begun be finished, and says how far it came.
+    /// An interrupt lets files in progress finish, and reports how far it got.
     #[test]
-    fn an_interrupt_is_told() {
+    fn an_interrupt_is_reported() {
         let desk = Desk::new();
         let solo = std::fs::read(desk.path("solo.mid")).unwrap();
         std::fs::create_dir(desk.path("many")).unwrap();

@@ -1,4 +1,4 @@
-//! Recordings: heard as notes, and reviewed as those are.
+//! Recordings: transcribed to notes, and reviewed like MIDI.
 
 use crate::support::{Desk, PHRASES, tones, wav};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
@@ -27,7 +27,7 @@ fn phrases(review: &Value) -> Vec<String> {
     let phrases = review["phrases"].as_array().unwrap();
     let of = |phrase: &Value, what: &str| {
         let place = &phrase[what];
-        // To the nearest eighth: heard notes are some milliseconds off.
+        // To the nearest eighth: transcribed notes are some milliseconds off.
         let eighths = (place["beat"].as_f64().unwrap() * 2.0).round();
         format!("bar {} beat {} {}", place["bar"].as_i64().unwrap(), eighths / 2.0, place["class"])
     };
@@ -35,7 +35,7 @@ fn phrases(review: &Value) -> Vec<String> {
 }
 
 #[test]
-fn a_recording_is_reviewed_as_the_notes_that_are_in_it() {
+fn a_recording_is_reviewed_by_its_notes() {
     let desk = Desk::new();
     std::fs::write(desk.path("played.mid"), played()).unwrap();
     let (midi, audio) = (review(&desk, "played.mid", &[]), review(&desk, "take.wav", &BEATS));
@@ -54,7 +54,7 @@ fn a_recording_is_reviewed_as_the_notes_that_are_in_it() {
 }
 
 #[test]
-fn an_exported_recording_keeps_its_heard_notes() {
+fn an_exported_recording_keeps_its_transcribed_notes() {
     let desk = Desk::new();
     let exported = |file: &str, options: &[&str]| -> Value {
         let ran =
@@ -65,14 +65,14 @@ fn an_exported_recording_keeps_its_heard_notes() {
     };
     let (audio, midi) = (exported("take.wav", &BEATS), exported("solo.mid", &[]));
     assert_eq!(audio["source"], "audio");
-    // The same as in the review, with the confidence of each.
+    // The same as in the review, with the confidence of each note.
     assert_eq!(audio["recording"], review(&desk, "take.wav", &BEATS)["recording"]);
     assert_eq!(audio["recording"]["heard_notes"].as_array().map(Vec::len), Some(PHRASES.len()));
     assert_eq!((&midi["source"], &midi["recording"]), (&"midi".into(), &Value::Null));
 }
 
 #[test]
-fn rates_channels_and_tempo_maps_are_alike() {
+fn sample_rates_channels_and_tempo_maps_give_the_same_result() {
     let desk = Desk::new();
     let expected = phrases(&review(&desk, "take.wav", &BEATS));
     for (rate, channels) in [(22_050, 1), (48_000, 2), (96_000, 1)] {
@@ -90,7 +90,7 @@ fn rates_channels_and_tempo_maps_are_alike() {
 }
 
 #[test]
-fn a_folder_of_recordings_and_files_out() {
+fn a_folder_of_recordings_is_reviewed_and_exported() {
     let desk = Desk::new();
     std::fs::create_dir(desk.path("session")).unwrap();
     std::fs::copy(desk.path("take.wav"), desk.path("session/one.wav")).unwrap();
@@ -100,14 +100,14 @@ fn a_folder_of_recordings_and_files_out() {
     for file in ["one.mid", "two.mid", "one.musicxml", "one.json"] {
         assert!(desk.path("out").join(file).is_file(), "{file}: {ran:?}");
     }
-    // The heard notes as MIDI are the take again.
+    // The transcription as MIDI gives the same take.
     let again = review(&desk, "out/one.mid", &[]);
     assert_eq!(phrases(&again), phrases(&review(&desk, "take.wav", &BEATS)));
 }
 
-/// What cannot be reviewed is said in a line, and no file is left behind.
+/// Input that cannot be reviewed is reported in one line, and leaves no file behind.
 #[test]
-fn bad_recordings_are_told() {
+fn bad_recordings_are_reported() {
     let desk = Desk::new();
     let take = std::fs::read(desk.path("take.wav")).unwrap();
     let mut no_channel = take.clone();
@@ -145,7 +145,7 @@ fn bad_recordings_are_told() {
     let without = desk.run(&["review", "take.wav"]);
     assert_eq!(without.code, Some(2));
     assert!(without.err.contains("does not tell where its beats are"), "{without:?}");
-    // What is there of a file that was cut short is reviewed, and that it was is said.
+    // The readable part of a truncated file is reviewed, and the truncation is reported.
     std::fs::write(desk.path("cut.wav"), &take[..take.len() / 2]).unwrap();
     let cut = review(&desk, "cut.wav", &BEATS);
     let remarks = cut["recording"]["remarks"].to_string();
@@ -154,7 +154,7 @@ fn bad_recordings_are_told() {
 }
 
 #[test]
-fn one_dead_side_is_told_and_the_other_is_heard() {
+fn a_silent_channel_is_reported_and_the_other_is_used() {
     let desk = Desk::new();
     let mut file = wav(&tones(&PHRASES, 0.5, 44_100), 44_100, 2);
     for frame in file[44..].chunks_exact_mut(4) {

@@ -1,4 +1,4 @@
-//! A folder with invented takes, and the program run in it.
+//! A folder with invented takes, in which the program is run.
 
 use overbar_testkit::band::{Plays, band, beats};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::sync::LazyLock;
 
-/// What the program wrote and how it ended.
+/// The program's output and exit code.
 #[derive(Debug)]
 pub struct Ran {
     pub code: Option<i32>,
@@ -15,13 +15,13 @@ pub struct Ran {
     pub err: String,
 }
 
-/// A folder of a test's own, which goes with it.
+/// A temporary folder for one test.
 pub struct Desk(tempfile::TempDir);
 
 const EIGHTH: u64 = QUARTER / 2;
 const BAR: u64 = 4 * QUARTER;
 
-/// A take of so many phrases of eighths, two bars apart, that start so many eighths after the bar line.
+/// A take of `phrases` phrases of eighths, two bars apart, that start `start` eighths after the bar line.
 fn take(phrases: u64, start: u64, length: u64) -> Vec<u8> {
     let mut track = Track::default().tempo(0, 500_000);
     for phrase in 0..phrases {
@@ -35,7 +35,7 @@ fn take(phrases: u64, start: u64, length: u64) -> Vec<u8> {
     midi_file(0, &[track])
 }
 
-/// Quarters from bar 2 on, all of them late by as much.
+/// Quarters from bar 2 on, all equally late.
 fn quarters(bars: u64, late: u64) -> Vec<u8> {
     let beats = (4..4 * (bars + 1)).map(|beat| beat * QUARTER + late);
     midi_file(0, &[beats.fold(Track::default(), |track, at| track.note(0, 60, at, at + 400))])
@@ -92,8 +92,8 @@ pub fn tones(notes: &[(f64, u8)], first: f64, rate: u32) -> Vec<f32> {
     samples
 }
 
-/// A WAV file of 16-bit samples (the format as Microsoft and IBM published it in 1991), each frame of which
-/// has the same sample in `channels` channels.
+/// A WAV file of 16-bit samples (the format as published by Microsoft and IBM in 1991), with the same samples
+/// in all `channels` channels.
 pub fn wav(samples: &[f32], rate: u32, channels: u16) -> Vec<u8> {
     let width = 2 * channels;
     let data: Vec<u8> = samples
@@ -116,12 +116,12 @@ pub fn wav(samples: &[f32], rate: u32, channels: u16) -> Vec<u8> {
     file
 }
 
-/// A band at 120 beats a minute, counted in at 2 s, as long as the rehearsal.
+/// A band at 120 BPM, counted in at 2 s, as long as the rehearsal.
 static BAND: LazyLock<Vec<u8>> =
     LazyLock::new(|| wav(&band(&beats(2.0, 0.5, 1.0, 72), 8_000, |_| Plays::Time), 8_000, 1));
 
 impl Desk {
-    /// With every file that the examples of help and documents name.
+    /// Contains every file named in the examples of help and documents.
     pub fn new() -> Self {
         let desk = Self(tempfile::tempdir().unwrap());
         for folder in ["solos", "takes", "class", "my-favourites", "grids", "feet", "bands"] {

@@ -23,7 +23,7 @@ mod listen;
 mod values;
 
 pub use crate::host::params::listen::ListenParams;
-pub use crate::host::params::values::{MOST_FINER, click_pattern};
+pub use crate::host::params::values::{MAX_FINER, click_pattern};
 
 /// All parameters, and the saved state that is not a parameter.
 #[derive(Params)]
@@ -178,7 +178,7 @@ impl OverbarParams {
                     _ => format!("{offset:+} beats"),
                 }),
             ),
-            finer: between("Phrase sensitivity", 0.0, -MOST_FINER, MOST_FINER)
+            finer: between("Phrase sensitivity", 0.0, -MAX_FINER, MAX_FINER)
                 .with_step_size(0.05)
                 .with_value_to_string(Arc::new(sensitivity))
                 .with_string_to_value(Arc::new(sensitivity_from_text)),

@@ -65,7 +65,7 @@ pub(super) fn chosen<T: Copy + Default>(param: &IntParam, of: &[(&str, T)]) -> T
 
 /// The largest bias of a player in either direction, in logits; see
 /// [`overbar_core::segmentation::teach::FINEST`].
-pub const MOST_FINER: f32 = 3.0;
+pub const MAX_FINER: f32 = 3.0;
 
 /// The phrase sensitivity: "default", "+0.50".
 pub(super) fn sensitivity(finer: f32) -> String {

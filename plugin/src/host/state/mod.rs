@@ -132,7 +132,7 @@ impl Saved {
         // The project's tunes are loaded before the current one is set.
         let notices = self.shared.take_store().load_opened(&mut session, opened);
         self.shared.publisher.tune().set(body.tune);
-        told.into_iter().for_each(|message| self.shared.panel.notice(message));
+        notices.into_iter().for_each(|message| self.shared.panel.notice(message));
         let shown = session.next_to_analyse(false).cloned();
         let settings = *session.settings();
         drop(session);

@@ -6,7 +6,7 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 /// At most this many files of one name are numbered.
-const MOST_ALIKE: u32 = 9_999;
+const MAX_ALIKE: u32 = 9_999;
 
 /// The default folder: `Overbar` in the user's documents folder or, without one, in the home folder. `None`
 /// for a user without a home folder.
@@ -58,7 +58,7 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
 /// # Errors
 /// A sentence for the user.
 pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
-    for number in 1..=MOST_ALIKE {
+    for number in 1..=MAX_ALIKE {
         let path = folder.join(match number {
             1 => name.to_owned(),
             number => format!("{name} ({number})"),

@@ -8,10 +8,10 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Files read at once at most, so that a slip does not fill the project.
-const MOST_FILES: usize = 200;
+const MAX_FILES: usize = 200;
 
 /// Largest file in bytes: even the longest take has only some hundred thousand notes.
-const MOST_BYTES: u64 = 64 * 1024 * 1024;
+const MAX_BYTES: u64 = 64 * 1024 * 1024;
 
 /// A take imported from a file.
 pub struct ImportedTake {
@@ -35,8 +35,8 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
     match (files.len(), wrong.first()) {
         (_, Some(why)) => Err(format!("{why}.")),
         (0, None) => Err(format!("No MIDI files in {shown}.")),
-        (1..=MOST_FILES, None) => Ok(files),
-        (all, None) => Err(format!("{shown} has {all} MIDI files; the limit is {MOST_FILES}.")),
+        (1..=MAX_FILES, None) => Ok(files),
+        (all, None) => Err(format!("{shown} has {all} MIDI files; the limit is {MAX_FILES}.")),
     }
 }
 
@@ -44,7 +44,7 @@ pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
 /// full stop.
 ///
 /// # Errors
-/// A sentence for the user: there are no files, or more than `MOST_FILES`.
+/// A sentence for the user: there are no files, or more than `MAX_FILES`.
 pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), String> {
     let (mut all, mut wrong) = (Vec::new(), Vec::new());
     for source in sources {
@@ -55,8 +55,8 @@ pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), Stri
     }
     match (all.len(), wrong.first()) {
         (0, Some(why)) => Err(format!("{why}.")),
-        (0..=MOST_FILES, _) => Ok((all, wrong)),
-        (many, _) => Err(format!("{many} MIDI files at once; the limit is {MOST_FILES}.")),
+        (0..=MAX_FILES, _) => Ok((all, wrong)),
+        (many, _) => Err(format!("{many} MIDI files at once; the limit is {MAX_FILES}.")),
     }
 }
 
@@ -67,7 +67,7 @@ pub fn all_files(sources: &[String]) -> Result<(Vec<PathBuf>, Vec<String>), Stri
 pub fn read(path: &Path, settings: Settings) -> Result<ImportedTake, String> {
     let named =
         |why: String| format!("{}: {why}", path.file_name().unwrap_or_default().to_string_lossy());
-    if std::fs::metadata(path).is_ok_and(|found| found.len() > MOST_BYTES) {
+    if std::fs::metadata(path).is_ok_and(|found| found.len() > MAX_BYTES) {
         return Err(named("too large".to_owned()));
     }
     let options = LoadOptions { settings, ..LoadOptions::default() };

@@ -128,17 +128,17 @@ impl FileJob {
         let folder = folder.to_owned();
         self.work("saving".to_owned(), move |job| {
             let folder = folder::of(&folder)?;
-            let (mut written, mut told, mut failed) = (Vec::new(), Vec::new(), Vec::new());
+            let (mut written, mut notes, mut failed) = (Vec::new(), Vec::new(), Vec::new());
             for document in &documents {
                 match job.export(kind, &folder, document) {
                     Ok((files, not_written)) => {
                         written.extend(files);
-                        told.extend(not_written);
+                        notes.extend(not_written);
                     }
                     Err(why) => failed.push(why),
                 }
             }
-            export_result(&written, &told, &failed)
+            export_result(&written, &notes, &failed)
         });
     }
 
@@ -222,7 +222,7 @@ impl FileJob {
 /// The result of an export, in sentences.
 fn export_result(
     written: &[PathBuf],
-    told: &[String],
+    notes: &[String],
     failed: &[String],
 ) -> Result<String, String> {
     let saved = written.split_first().map(|(first, more)| {
@@ -233,13 +233,13 @@ fn export_result(
         };
         format!("Saved {}{more}.", first.display())
     });
-    let told = saved.iter().chain(told).map(String::as_str);
+    let notes = saved.iter().chain(notes).map(String::as_str);
     match failed {
-        [] => Ok(told.collect::<Vec<_>>().join(" ")),
+        [] => Ok(notes.collect::<Vec<_>>().join(" ")),
         [why] if written.is_empty() => Err(why.clone()),
         [why, ..] => {
             let failed = format!("{} failed (first: {why})", failed.len());
-            Err(told.chain([failed.as_str()]).collect::<Vec<_>>().join(" "))
+            Err(notes.chain([failed.as_str()]).collect::<Vec<_>>().join(" "))
         }
     }
 }

@@ -11,7 +11,7 @@ use overbar_core::theory::form::Form;
 use std::sync::Arc;
 
 /// Notes copied at most from the current take, because the session's lock is held meanwhile.
-const MOST_COPIED: usize = 4_096;
+const MAX_COPIED: usize = 4_096;
 
 /// Bars played on each side of an edit.
 const BARS_BESIDE_EDIT: i64 = 2;
@@ -58,7 +58,7 @@ impl HearSource {
             return Some(Self { take: take.performance.clone(), stretch, settings });
         }
         let under_way = session.current().filter(|take| take.id == id)?;
-        let (part, stretch) = stretch.excerpt(&under_way.performance, &settings, MOST_COPIED);
+        let (part, stretch) = stretch.excerpt(&under_way.performance, &settings, MAX_COPIED);
         Some(Self { take: Arc::new(part), stretch, settings })
     }
 

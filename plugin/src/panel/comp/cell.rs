@@ -1,11 +1,11 @@
-//! A cell: what a take plays in a column, drawn over the bars.
+//! A cell of the sheet: a take's phrases in one column.
 
 use crate::panel::widgets::{End, Mark, Pen};
 use crate::view_model::comp_sheet::{CompSheet, SheetPhrase, SheetRow};
 use egui::{CornerRadius, Rect, Response, Role, Sense, Stroke, StrokeKind, WidgetInfo};
 use overbar_core::study::comp::Column;
 
-/// The cell of a row and a column of the sheet, over `place`.
+/// The cell at a row and a column of the sheet, over `place`.
 pub fn cell(
     pen: &Pen<'_>,
     place: Rect,
@@ -15,10 +15,10 @@ pub fn cell(
     let (lane, column) = (&sheet.rows[row], &sheet.columns[index]);
     let strokes = lane.cells.get(index).map_or(&[][..], Vec::as_slice);
     let chosen = sheet.choice.get(index) == Some(&row);
-    let told = label(&lane.title, column, strokes, chosen);
+    let label = label(&lane.title, column, strokes, chosen);
     let id = ("cell", lane.title.as_str(), column.first_bar);
     let response = pen.interact(place, id, Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, &told));
+    response.widget_info(|| WidgetInfo::selected(Role::RadioButton, true, chosen, &label));
     let (painter, theme) = (pen.painter(), pen.theme());
     let ground = if chosen { theme.raised } else { theme.ground };
     painter.rect_filled(place, CornerRadius::same(2), ground);
@@ -33,12 +33,12 @@ pub fn cell(
         let tick = Rect::from_min_size(place.min, egui::vec2(pen.len(6.0), pen.len(6.0)));
         painter.rect_filled(tick, CornerRadius::ZERO, theme.ink);
     }
-    pen.label_tooltip(&response, &told);
+    pen.label_tooltip(&response, &label);
     pen.focus_ring(&response);
     response
 }
 
-/// What a take plays in a column; dimmed where it is not in the comp.
+/// A take's phrases in a column; dimmed if it is not in the comp.
 pub fn phrases_of(
     pen: &Pen<'_>,
     place: Rect,
@@ -62,7 +62,7 @@ pub fn phrases_of(
     let thick = (place.height() * 0.34).clamp(4.0, pen.len(15.0));
     let middle = place.center().y;
     let y = middle - thick / 2.0..=middle + thick / 2.0;
-    let on_from_before = sounding_on(lane, sheet, index);
+    let on_from_before = carried_over(lane, sheet, index);
     if on_from_before > 0.0 {
         let right = (place.left() + on_from_before as f32 * bar).min(place.right());
         let tail = Rect::from_x_y_ranges(place.left()..=right, middle - 1.5..=middle + 1.5);
@@ -71,7 +71,7 @@ pub fn phrases_of(
     for stroke in strokes {
         let left = place.left() + (stroke.at as f32 * bar).max(1.0);
         let end = place.left() + (stroke.at + stroke.bars) as f32 * bar;
-        // A short phrase keeps its shape; a long one goes on in the next cell.
+        // A short phrase keeps its shape; a long one continues in the next cell.
         let right = end.max(left + thick * 0.9).min(place.right() - 1.0);
         let left = left.min(right - thick * 0.9);
         let bar = Rect::from_x_y_ranges(left..=right, y.clone());
@@ -79,11 +79,11 @@ pub fn phrases_of(
     }
 }
 
-/// How strongly cells are drawn that are not in the comp. Chosen by eye.
+/// Opacity of cells that are not in the comp. Chosen by eye.
 const DIM: f32 = 0.4;
 
-/// How many bars a phrase from before column `index` goes on in it.
-fn sounding_on(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
+/// How many bars a phrase from an earlier column reaches into column `index`.
+fn carried_over(lane: &SheetRow, sheet: &CompSheet, index: usize) -> f64 {
     let here = &sheet.columns[index];
     let before = lane.cells.iter().zip(&sheet.columns).take(index);
     let ends = before.flat_map(|(strokes, column)| {

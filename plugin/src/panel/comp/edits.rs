@@ -1,4 +1,4 @@
-//! The comp in words: its edits with what is wrong, its figures, the cue list.
+//! The comp in words: its edits with their problems, its figures, the cue list.
 
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{Sentence, Sign};
@@ -9,23 +9,23 @@ use overbar_core::stats::Share;
 
 /// The page, over `area`.
 pub fn edits(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
-    let mut told = Vec::new();
+    let mut sentences = Vec::new();
     if f.view.model.compare.working {
-        told.push(Sentence::new(Sign::Plain, "Analysing…"));
+        sentences.push(Sentence::new(Sign::Plain, "Analysing…"));
     }
-    told.push(Sentence::new(Sign::Heading, "edits"));
+    sentences.push(Sentence::new(Sign::Heading, "edits"));
     if sheet.edits.is_empty() {
-        told.push(Sentence::new(Sign::Plain, "One take throughout: no edits."));
+        sentences.push(Sentence::new(Sign::Plain, "One take throughout: no edits."));
     }
-    told.extend(sheet.edits.iter().map(|edit| {
+    sentences.extend(sheet.edits.iter().map(|edit| {
         let sign = if edit.faults.is_empty() { Sign::Holds } else { Sign::Wrong };
         Sentence::new(sign, in_words(edit))
     }));
-    told.push(Sentence::new(Sign::Heading, "cue list"));
-    told.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
-    told.push(Sentence::new(Sign::Heading, "the comp"));
-    told.push(Sentence::new(Sign::Plain, figures(sheet)));
-    f.pen.sentences(area, ("the comp in words", &told), &mut f.state.compare.edits);
+    sentences.push(Sentence::new(Sign::Heading, "cue list"));
+    sentences.extend(sheet.cue_text.lines().map(|line| Sentence::new(Sign::Plain, line)));
+    sentences.push(Sentence::new(Sign::Heading, "the comp"));
+    sentences.push(Sentence::new(Sign::Plain, figures(sheet)));
+    f.pen.sentences(area, ("the comp in words", &sentences), &mut f.state.compare.edits);
 }
 
 /// An edit as a sentence.

@@ -1,4 +1,4 @@
-//! Rows of takes, columns of bars, the comp as a lane under them, the edits between the chosen cells.
+//! A row for each take, columns of bars, the comp as a lane below, and its edits between the chosen cells.
 
 use crate::command::comp::CompareCommand;
 use crate::panel::comp::cell::cell;
@@ -104,7 +104,7 @@ fn columns_in_sight(
     *first..(*first + fit).min(all)
 }
 
-/// Width for the titles; the cells get most of the room.
+/// Width for the titles; the cells get most of the width.
 fn names_width(pen: &Pen<'_>, body: Rect, sheet: &CompSheet) -> f32 {
     let titles = sheet.rows.iter().map(|lane| format!("A  {}", lane.title));
     let widest = pen.widest(titles) + pen.len(8.0);
@@ -115,8 +115,8 @@ fn names_width(pen: &Pen<'_>, body: Rect, sheet: &CompSheet) -> f32 {
 fn name(pen: &Pen<'_>, place: Rect, (row, lane): (usize, &SheetRow)) {
     let letter = letter(row);
     let texts = [format!("{letter}  {}", lane.title), letter.to_string()];
-    let told = || format!("row {letter}: {}", lane.title);
-    let response = pen.label(place, ("lane", row), told);
+    let label = || format!("row {letter}: {}", lane.title);
+    let response = pen.label(place, ("lane", row), label);
     let font = (pen.style.small, pen.theme().ink);
     let room = place.width() - pen.len(4.0);
     pen.write_fitting(&texts, font, room, place.left_center(), Align2::LEFT_CENTER);
@@ -132,8 +132,8 @@ fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
     pen.write_fitting(&texts, font, room - pen.len(4.0), foot, Align2::LEFT_BOTTOM);
 }
 
-/// An edit: a line through all rows; broken, with a triangle, if it has faults. A press on its head
-/// lets it be heard.
+/// An edit: a line through all rows; broken, with a triangle, if it has problems. A press on its head plays
+/// it.
 fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, edit): (usize, &EditView)) {
     let sound = edit.faults.is_empty();
     let around = line.expand2(vec2(f.len(5.0), 0.0)).with_max_y(line.top() + f.len(12.0));
@@ -167,7 +167,7 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, edit): (usize, &EditView))
     response.on_hover_text(format!("{text}\nPress to hear it."));
 }
 
-/// The comp on one line.
+/// The comp on one line, below.
 fn under(pen: &Pen<'_>, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
     let edits = words::count(sheet.edits.len(), "edit", "edits");

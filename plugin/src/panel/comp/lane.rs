@@ -1,4 +1,4 @@
-//! The comp as a lane: the lit cells one after the other, in blocks of a take each.
+//! The comp as a lane: the chosen cells in sequence, merged into blocks by take.
 
 use crate::panel::comp::cell::phrases_of;
 use crate::panel::takes::selection::letter;
@@ -8,7 +8,7 @@ use crate::view_model::comp_sheet::CompSheet;
 use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
 use std::ops::Range;
 
-/// The columns in sight over `lane`, each `wide` points; its name stands at the left of `names`.
+/// The visible columns over `lane`, each `wide` points; its name is at the left of `names`.
 pub fn lane(
     pen: &Pen<'_>,
     (names, lane): (Rect, Rect),

@@ -1,6 +1,5 @@
-//! Comp: the checked takes against choruses, sections or groups of bars. The lit cell of each column
-//! makes the comp, which stands as a lane under them; below that its edits with what is wrong, or the
-//! options.
+//! Comp: the checked takes against choruses, sections or groups of bars. The lit cell of each column makes
+//! the comp, shown as a lane below; under it its edits with their problems, or the options.
 
 mod cell;
 mod edits;
@@ -31,12 +30,12 @@ pub fn comp(f: &mut Frame<'_>) {
         _ if f.state.compare.options => options::options(f, below),
         other => {
             let few = compare.selection.takes.len() < FEWEST_TAKES;
-            let told = match other {
+            let message = match other {
                 _ if few => Sentence::new(Sign::Plain, CHECK_TWO),
                 Some(Err(why)) => Sentence::new(Sign::Wrong, why),
                 _ => Sentence::new(Sign::Plain, LOADING),
             };
-            f.pen.sentences(below, ("the comp", &[told]), &mut f.state.compare.edits);
+            f.pen.sentences(below, ("the comp", &[message]), &mut f.state.compare.edits);
         }
     }
 }
@@ -74,7 +73,7 @@ fn head(f: &mut Frame<'_>, area: Rect) -> f32 {
 /// Height of the options, in points at the default size.
 const OPTIONS: f32 = 150.0;
 
-/// Grid, lane, and what is said under them. In a low window the options take the place of the grid.
+/// Grid, lane, and edits or options. In a low window the options replace the grid.
 fn body(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
     if f.state.compare.options && area.height() < f.len(OPTIONS * 2.0) {
         return options::options(f, area);

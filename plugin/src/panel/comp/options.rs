@@ -1,4 +1,4 @@
-//! The columns of the sheet, and what a suggested comp is best at.
+//! The columns of the sheet, and the priority of a suggested comp.
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
@@ -67,7 +67,7 @@ fn short(aim: Aim) -> &'static str {
     }
 }
 
-/// A heading that explains itself; returns the area below.
+/// A heading with a tooltip; returns the area below.
 fn heading(pen: &Pen<'_>, area: Rect, text: &str, words: &'static str) -> Rect {
     let place = pen.soft(text).paint(area.min, Align2::LEFT_TOP);
     let response = pen.explained(place, text, || text.to_owned());

@@ -1,4 +1,4 @@
-//! An alert, in words a player can read across the room.
+//! An alert, in words that a player can read across the room.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::{Line, Pen, help};
@@ -7,15 +7,15 @@ use egui::{Align2, CornerRadius, Pos2, Rect, Role, Shape, Stroke, WidgetInfo, po
 use overbar_core::figures::alerts::Alert;
 use std::time::Duration;
 
-/// Between two frames while an alert arrives.
+/// Interval between frames while an alert fades in.
 const FRAME: Duration = Duration::from_millis(33);
 
-/// Height of the foot of the panel, with an alert and without, in points.
+/// Height of the panel's foot, with and without an alert, in points.
 pub fn height(style: &Style) -> f32 {
     (style.large + style.body) * 1.3 + style.len(18.0)
 }
 
-/// The `first` alert in full and the `others` in short, as wide as its area. Its ground fades in as
+/// The `first` alert in full and the `others` in short, as wide as its area. Its background fades in as
 /// `arrived` goes from 0 to 1; nothing ever blinks.
 pub fn alert(pen: &mut Pen<'_>, first: &Alert, others: &[Alert], arrived: f32) {
     let size = vec2(pen.ui.available_width(), height(pen.style));
@@ -64,7 +64,7 @@ fn heard(pen: &Pen<'_>, alert: &Alert, room: f32) -> Line {
     fitting.unwrap_or_else(|| pen.cut(alert.heard(), least, ink, room))
 }
 
-/// The other alerts, one under the other, or how many there are.
+/// The other alerts, one below the other, or their number.
 fn paint_also(pen: &Pen<'_>, also: &[String], at: Pos2, room: f32) {
     if also.is_empty() {
         return;

@@ -1,20 +1,20 @@
-//! Notes against the chords of the form, in words: counts, and no judgement.
+//! Notes against the chords of the form, in words: counts without judgement.
 
 use overbar_core::stats::Share;
 use overbar_core::theory::counts::HarmonyCounts;
 
-/// A phrase in a line.
+/// A phrase on one line.
 pub fn of_phrase(counts: &HarmonyCounts) -> String {
     let beats = &counts.on_strong_beats;
-    let mut told = format!("chord tones {}", plain(beats.chord_tones));
+    let mut text = format!("chord tones {}", plain(beats.chord_tones));
     if beats.guide_tones.of > 0 {
-        told += &format!(", guide tones {}", plain(beats.guide_tones));
+        text += &format!(", guide tones {}", plain(beats.guide_tones));
     }
-    told += " on strong beats";
+    text += " on strong beats";
     if counts.arrivals.chord_tones.of > 0 {
-        told += &format!(" · {} at changes", plain(counts.arrivals.chord_tones));
+        text += &format!(" · {} at changes", plain(counts.arrivals.chord_tones));
     }
-    told
+    text
 }
 
 fn plain(share: Share) -> String {

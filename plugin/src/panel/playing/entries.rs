@@ -1,5 +1,4 @@
-//! Where in the bar phrases start: a column for every beat and its "and", and narrower ones between
-//! them for the rest.
+//! Starts by beat: a column for every beat and its "and", and narrower ones between them for other positions.
 
 use crate::panel::frame::Frame;
 use crate::panel::style::Style;
@@ -12,7 +11,7 @@ use overbar_core::time::metre::Division;
 
 const CAPTION: &str = "starts by beat";
 
-/// Least height of the columns, in points.
+/// Minimum height of the columns, in points.
 pub fn least_height(style: &Style) -> f32 {
     style.len(76.0)
 }
@@ -46,7 +45,7 @@ pub fn entries(f: &mut Frame<'_>) {
     f.explain(response, help::ENTRIES);
 }
 
-/// The columns in `plot`, with their names under it, for a bar of so many felt pulses.
+/// The columns in `plot`, with their names below, for a bar of this many felt pulses.
 pub fn columns(pen: &Pen<'_>, plot: Rect, entries: &[EntryCount], bar: (u8, Division)) {
     let cells = Cells::new(plot, pen.style, entries, bar);
     cells.paint_ticks(pen);
@@ -59,15 +58,15 @@ struct Cells {
     width: f32,
     pulses: u8,
     division: Division,
-    /// The kinds of start before the middle of a beat, and in it.
+    /// The classes of start before the middle of a beat, and in the middle.
     early: PositionClass,
     half: PositionClass,
-    /// Columns are no wider than in a cell of this width.
+    /// Columns never get wider than in a cell of this width.
     widest: f32,
 }
 
 impl Cells {
-    /// The felt pulses of a bar with their division, and those of any other metre that phrases start in.
+    /// The felt pulses of a bar with their division, extended to phrase starts in any other metre.
     fn new(
         plot: Rect,
         style: &Style,
@@ -78,7 +77,7 @@ impl Cells {
         let width = plot.width() / f32::from(pulses);
         let (early, half) = match division {
             Division::Two => (PositionClass::Triplet, PositionClass::And),
-            // The plain eighths of a compound beat are its main division, and read as thirds.
+            // The plain eighths of a compound beat are its main division, and are labelled as thirds.
             Division::Three => (PositionClass::And, PositionClass::Triplet),
         };
         Self { plot, width, pulses, division, early, half, widest: style.len(70.0) }
@@ -106,7 +105,7 @@ impl Cells {
         (middle - half, middle + half)
     }
 
-    /// A foot for every main column, and names as far as they fit.
+    /// A base line for each main column, and as many names as fit.
     fn paint_ticks(&self, pen: &Pen<'_>) {
         let foot = self.plot.bottom();
         let and = pen.soft("&");
@@ -136,7 +135,7 @@ impl Cells {
     }
 }
 
-/// The two eighths behind a compound beat.
+/// The two eighths after a compound beat.
 fn paint_two_eighths(pen: &Pen<'_>, at: Pos2) {
     for aside in [-3.0, 3.0] {
         let dot = at + vec2(pen.len(aside), pen.style.small * 0.62);
@@ -147,7 +146,7 @@ fn paint_two_eighths(pen: &Pen<'_>, at: Pos2) {
 fn paint_columns(pen: &Pen<'_>, cells: &Cells, entries: &[EntryCount]) {
     let most = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
     let count_height = pen.style.small * 1.25;
-    // Where columns are narrower than their counts, these stand in two rows over the plot.
+    // If columns are narrower than their counts, the counts alternate between two rows above the plot.
     let widest = pen.small(most.to_string()).width();
     let crowded = cells.width * 0.45 < widest + 2.0;
     let rows = if crowded { 2.0 } else { 1.0 };
@@ -175,7 +174,7 @@ fn paint_columns(pen: &Pen<'_>, cells: &Cells, entries: &[EntryCount]) {
     paint_counts(pen, &counts);
 }
 
-/// Counts with their feet at these places. Where two overlap, only the larger is printed.
+/// Counts with their bases at these points. Where two overlap, only the larger one is printed.
 fn paint_counts(pen: &Pen<'_>, counts: &[(u32, Pos2)]) {
     let mut counts: Vec<&(u32, Pos2)> = counts.iter().collect();
     counts.sort_by_key(|(count, _)| core::cmp::Reverse(*count));

@@ -1,4 +1,4 @@
-//! The running figure: how many phrases start off the beat, large.
+//! The big figure: the share of phrases that start off the beat.
 
 use crate::panel::playing::interval;
 use crate::panel::style::Style;
@@ -11,9 +11,8 @@ use overbar_core::time::metre::Metre;
 
 const CAPTION: &str = "off-beat starts";
 
-/// Middle half (lower and upper quartile) of the shares of phrases that enter off the beat, over
-/// recorded solos in 4/4, from 0 to 1. Source: Weimar Jazz Database (Pfleiderer and others
-/// 2017).
+/// Middle half (lower to upper quartile) of the shares of off-beat starts in recorded solos in 4/4, from 0 to
+/// 1. Source: Weimar Jazz Database (Pfleiderer and others 2017).
 pub const OFF_BEAT_STARTS: (f64, f64) = (0.51, 0.80);
 
 /// The figure with its count and its interval, as wide as its area.
@@ -82,7 +81,7 @@ impl Parts {
             + self.few.as_ref().map_or(0.0, |few| few.size().y)
     }
 
-    /// Returns where it ends.
+    /// Returns its bottom.
     fn paint(&self, pen: &Pen<'_>, rect: Rect) -> f32 {
         let caption = self.caption.paint(rect.min, Align2::LEFT_TOP);
         let foot = caption.bottom() + pen.len(11.0) + self.digits.ink().height();

@@ -16,7 +16,7 @@ pub struct Legend {
 }
 
 impl Legend {
-    /// For a share drawn in `room` points. If that is too low for all lines, the last are left out.
+    /// For a share drawn in `room` points. If the height is not enough for all lines, the last are left out.
     pub fn new(pen: &Pen<'_>, share: Share, norm: Option<(f64, f64)>, room: Vec2) -> Self {
         let interval = share.interval().unwrap_or((0.0, 1.0));
         let line = |texts: &[String]| {
@@ -110,7 +110,7 @@ fn track_height(style: &Style) -> f32 {
     style.len(16.0)
 }
 
-/// Room before a legend's line for its symbol.
+/// Width of the symbol before a line of the legend.
 fn swatch_width(style: &Style) -> f32 {
     style.len(17.0)
 }

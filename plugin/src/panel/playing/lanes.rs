@@ -1,5 +1,4 @@
-//! How the lanes of the phrases lie: labels, bar lines at a scale that holds every phrase in sight,
-//! lengths.
+//! The layout of the phrase lanes: labels, bar lines at a scale that fits every visible phrase, lengths.
 
 use crate::panel::widgets::Pen;
 use crate::panel::words;
@@ -7,50 +6,50 @@ use egui::{Rangef, Rect};
 use overbar_core::phrase::Phrase;
 use overbar_core::phrase::bar_line::start_from_line;
 
-/// Room for an open phrase to grow, in bars.
+/// Space for an open phrase to grow, in bars.
 const GROWTH: f64 = 0.3;
 
-/// Where a phrase ends, in bars from the bar line it hangs on.
+/// The end of a phrase, in bars from the bar line it is aligned to.
 pub fn end(phrase: &Phrase) -> f64 {
     start_from_line(&phrase.entry) + phrase.bars
 }
 
-/// Bars after the bar line that a phrase takes up, with room for an open one to grow.
+/// Bars after the bar line that a phrase takes up, with space for an open one to grow.
 pub fn room(phrase: &Phrase) -> f64 {
     end(phrase) + if phrase.open { GROWTH } else { 0.0 }
 }
 
-/// Bars the scale may show behind the bar line: the fewest that hold every phrase in sight.
+/// The possible scales, in bars after the bar line: the smallest one that fits every visible phrase is used.
 const SCALES: [u8; 8] = [3, 4, 5, 6, 8, 10, 12, 16];
 
-/// Room before the bar line, in bars: a pick-up begins at most a third of a bar ahead.
+/// Space before the bar line, in bars: a pickup starts at most a third of a bar ahead.
 const ROOM_BEFORE: f32 = 0.37;
 
-/// No bar is drawn narrower, in points at the default size; longer phrases are broken off.
+/// Minimum width of a bar, in points at the default size; longer phrases are broken off.
 const NARROWEST_BAR: f32 = 22.0;
 
-/// Bar numbers are shown in lanes so wide, in points at the default size.
+/// Bar numbers are shown if the lanes are at least this wide, in points at the default size.
 const ROOM_FOR_NUMBERS: f32 = 300.0;
 
-/// Their room does not change up to this one.
-const LEAST_NUMBER: &str = "888";
+/// Their column is wide enough for numbers up to this one.
+const MIN_NUMBER: &str = "888";
 
-/// How the lanes lie, in points.
+/// The layout, in points.
 #[derive(Debug, Clone, Copy)]
 pub struct Lanes {
-    /// Where the bar numbers end, if there is room for them.
+    /// The right edge of the bar numbers, if there is room for them.
     pub numbers: Option<f32>,
-    /// Where the labels begin.
+    /// The left edge of the labels.
     pub labels: f32,
-    /// The lane itself, from the earliest pick-up on.
+    /// The lane itself, from the earliest pickup on.
     pub lane: Rangef,
     /// The bar line.
     pub bar_line: f32,
     /// Width of a bar.
     pub bar: f32,
-    /// Bars behind the bar line.
+    /// Bars after the bar line.
     pub bars: u8,
-    /// Where the lengths end.
+    /// The right edge of the lengths.
     pub lengths: f32,
 }
 
@@ -61,7 +60,7 @@ impl Lanes {
         let label = pen.widest(places).max(pen.widest(["& of 4"]));
         let left = rect.left() + pen.len(10.0);
         let bars = phrases.iter().map(|phrase| phrase.entry.bar.to_string());
-        let number = pen.widest(bars.chain([String::from(LEAST_NUMBER)]));
+        let number = pen.widest(bars.chain([String::from(MIN_NUMBER)]));
         let has_room = !phrases.is_empty() && rect.width() >= pen.len(ROOM_FOR_NUMBERS);
         let numbers = has_room.then_some(left + number);
         let labels = numbers.map_or(left, |numbers| numbers + pen.len(10.0));
@@ -84,7 +83,7 @@ impl Lanes {
         Self { numbers, labels, lane, bar_line: lane.min + ROOM_BEFORE * bar, bar, bars, lengths }
     }
 
-    /// Where a place lies that is `bars` behind the bar line.
+    /// The x of a position `bars` after the bar line.
     pub fn x(&self, bars: f64) -> f32 {
         self.bar_line + bars as f32 * self.bar
     }

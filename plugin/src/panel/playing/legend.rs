@@ -1,4 +1,4 @@
-//! Before the first phrase: an example for each kind of start.
+//! Before the first phrase: an example of each kind of start.
 
 use crate::panel::playing::lanes::Lanes;
 use crate::panel::widgets::{End, Line, Mark, Pen};
@@ -16,7 +16,7 @@ const KINDS: [(Mark, f64, &str, &str); 4] = [
 /// Length of the examples, in bars.
 const LENGTH: f64 = 0.5;
 
-/// An invented phrase as it will be shown: it starts on the "and" of 4, before its bar line.
+/// An invented phrase as it will look: it starts on the "and" of 4, before its bar line.
 const EXAMPLE: (f64, f64, &str, &str) = (-0.125, 2.4, "& of 4", "2.4");
 const EXAMPLE_TEXTS: [&str; 3] = [
     "example: a phrase that starts on the & of 4 and is 2.4 bars long",
@@ -26,7 +26,7 @@ const EXAMPLE_TEXTS: [&str; 3] = [
 
 const NO_BAR_LINE: &str = "No bar lines without a tempo from the host.";
 
-/// The key, in lanes `pitch` points high from the top of `rows`.
+/// The legend, in lanes `pitch` points high from the top of `rows`.
 pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridState) {
     if let GridState::Missing(_) = grid {
         return say_no_bar_line(pen, lanes, rows);
@@ -49,13 +49,12 @@ pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridSta
     example(pen, lanes, rows, (lane(rows, pitch, KINDS.len() as f32 + 1.5), pitch));
 }
 
-/// The middle of a lane, with a free one between two, so that the legend does not look like a take.
+/// The middle of a lane, leaving every other lane free, so that the legend does not look like a take.
 fn lane(rows: Rect, pitch: f32, place: f32) -> f32 {
     rows.top() + (place * 1.6 + 1.0) * pitch
 }
 
-/// A whole phrase with its position and its length, and a text over it that says that it is none of
-/// the player's.
+/// A whole phrase with its position and its length, under a caption that says it is an example.
 fn example(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, (middle, pitch): (f32, f32)) {
     if middle + pitch > rows.bottom() {
         return;
@@ -82,7 +81,7 @@ fn say_no_bar_line(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
     write_over_grid(pen, &line, pos2(left, rows.center().y), pen.len(4.0));
 }
 
-/// Writes a line that keeps the grid off by `margin`.
+/// Writes a line with a margin that masks the grid.
 fn write_over_grid(pen: &Pen<'_>, line: &Line, at: Pos2, margin: f32) {
     let behind = Align2::LEFT_CENTER.anchor_size(at, line.size());
     pen.painter().rect_filled(behind.expand(margin), 0.0, pen.theme().ground);

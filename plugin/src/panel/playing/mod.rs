@@ -1,5 +1,5 @@
-//! The view while playing: the share of phrases that start off the beat, the phrases in lanes, the
-//! chosen phrase in detail, and alerts; in a large version for the stage as well.
+//! The live view: the share of off-beat starts, the phrases in lanes, the chosen phrase in detail, and
+//! alerts; also in a large version for the stage.
 
 pub(super) mod alert;
 pub(super) mod calm;

@@ -1,4 +1,4 @@
-//! Notes of a phrase against the bars: pitch upwards, time to the right.
+//! Notes of a phrase against the bars: pitch against time.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::phrase_notes::choose;
@@ -9,11 +9,11 @@ use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
 use overbar_core::phrase::bar_line;
 use overbar_core::time::Beat;
 
-/// Fewer keys than this are not spread over the whole height: an octave.
-const LEAST_KEYS: f32 = 12.0;
+/// At least this many keys span the height: an octave.
+const MIN_KEYS: f32 = 12.0;
 
-/// Beats are ticked only where they are this far apart, in points.
-const LEAST_TICK: f32 = 6.0;
+/// Beats get ticks only if they are this far apart, in points.
+const MIN_TICK: f32 = 6.0;
 
 /// The notes over `area`.
 pub fn notes(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
@@ -26,7 +26,7 @@ pub fn notes(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
     }
 }
 
-/// The same under a staff, which has the list of notes: a click chooses one here too.
+/// The same below a staff, where the staff has the list of notes: a click chooses one here too.
 pub fn under_staff(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
     f.painter().rect_filled(area, CornerRadius::same(3), f.theme().raised);
     let plot = Plot::new(f.style, area, detail);
@@ -43,7 +43,7 @@ pub fn under_staff(f: &mut Frame<'_>, detail: &PhraseDetail, area: Rect) {
     f.state.note = clicked.map_or(f.state.note, |(_, note)| Some(note.note));
 }
 
-/// How the notes lie.
+/// The layout of the notes.
 struct Plot {
     area: Rect,
     from: Beat,
@@ -57,7 +57,7 @@ struct Plot {
 impl Plot {
     fn new(style: &Style, area: Rect, detail: &PhraseDetail) -> Self {
         let phrase = &detail.phrase;
-        // A pickup needs no more of its bar than itself.
+        // A pickup shows only its own part of its bar.
         let from = if bar_line::is_pickup(&phrase.entry) {
             phrase.entry.beat - phrase.entry.pulse_length
         } else {
@@ -66,7 +66,7 @@ impl Plot {
         let end = phrase.entry.beat + phrase.beats;
         let keys = detail.notes.iter().map(|note| f32::from(note.key));
         let (low, high) = keys.fold((127.0_f32, 0.0_f32), |(l, h), key| (l.min(key), h.max(key)));
-        let spread = (high - low + 1.0).max(LEAST_KEYS);
+        let spread = (high - low + 1.0).max(MIN_KEYS);
         let lowest = low - (spread - (high - low + 1.0)) / 2.0;
         let inset = style.len(8.0);
         Self {
@@ -94,7 +94,7 @@ impl Plot {
         Rect::from_x_y_ranges(left..=right, middle - thick / 2.0..=middle + thick / 2.0)
     }
 
-    /// The column of the onset at `place`: up to half-way to its neighbours.
+    /// The column of the onset at `place`, up to half-way to its neighbours.
     fn column(&self, detail: &PhraseDetail, place: usize) -> Rect {
         let x = |note: &DetailNote| self.x(note.beat);
         let onset = |note: &&DetailNote| note.can_begin;
@@ -114,7 +114,7 @@ impl Plot {
         for (place, bar) in detail.bars.iter().enumerate() {
             let next = detail.bars.get(place + 1).map_or(f32::INFINITY, |next| self.x(next.beat));
             let step = self.x(bar.beat + bar.pulse) - self.x(bar.beat);
-            let ticks = if step >= LEAST_TICK { 64 } else { 0 };
+            let ticks = if step >= MIN_TICK { 64 } else { 0 };
             for pulse in 1..ticks {
                 let x = self.x(bar.beat) + pulse as f32 * step;
                 if x >= next - step / 2.0 || x > self.area.right() {

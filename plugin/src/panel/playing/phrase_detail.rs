@@ -18,13 +18,13 @@ const RESET: &str = "Reset to detected";
 const SPLIT_TAKE: &str = "Split take here";
 const SCORE: &str = "MusicXML";
 
-/// Phrases a page key moves by.
+/// Phrases that Page Up and Page Down move by.
 const PAGE: usize = 8;
 
-/// The phrase, filling its area; with whether the list of phrases is in sight too.
+/// The phrase, filling its area; `list_in_sight` if the list of phrases is visible too.
 pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bool) {
-    // Without the list in sight, its keys work here.
-    let had_keys = f.ui.memory(|memory| memory.has_focus(keys::rack_id()));
+    // If the list is not visible, its keys work here.
+    let had_keys = f.ui.memory(|memory| memory.has_focus(keys::phrases_id()));
     if had_keys && !list_in_sight {
         f.ui.memory_mut(|memory| memory.request_focus(keys::notes_id()));
     }
@@ -48,7 +48,7 @@ pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bo
     let room = area.height() - foot - head.height();
     let staff = take.map(|take| &take.staff).filter(|_| !f.state.piano_roll);
     let lines = match &on_chords {
-        // A staff comes before words.
+        // The staff is preferred to text.
         _ if staff.is_some() && room < f.len(200.0) => 1.0,
         Some(_) if room > f.len(130.0) => 4.0,
         _ if room > f.len(110.0) => 3.0,
@@ -63,7 +63,7 @@ pub fn phrase_detail(f: &mut Frame<'_>, detail: &PhraseDetail, list_in_sight: bo
     let facts = facts.with_min_y(plot.bottom() + f.len(4.0));
     let exported = exported(f, detail).filter(|_| note.is_none());
     facts_of(f, detail, (note, exported, on_chords), facts, lines);
-    by_hand(f, detail, note, foot);
+    corrections(f, detail, note, foot);
 }
 
 fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
@@ -116,7 +116,7 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
     f.write_fitting(&texts, font, room, head.left_center(), Align2::LEFT_CENTER);
 }
 
-/// The button that saves the phrase for a notation program, where it leaves room from `left` on.
+/// The button that exports the phrase as MusicXML, if there is room to the right of `left`.
 fn export(f: &mut Frame<'_>, detail: &PhraseDetail, flow: &mut FlowLeft, left: f32) {
     let Some(take) = f.view.shown_take().filter(|take| !take.under_way) else { return };
     if flow.right - f.button_size(SCORE).x < left + f.len(12.0) {
@@ -131,7 +131,7 @@ fn export(f: &mut Frame<'_>, detail: &PhraseDetail, flow: &mut FlowLeft, left: f
     }
 }
 
-/// What became of exporting this phrase.
+/// The result of exporting this phrase.
 fn exported(f: &Frame<'_>, detail: &PhraseDetail) -> Option<String> {
     let here = (f.view.shown_take()?.id, detail.index);
     f.state.exported.filter(|exported| *exported == here)?;
@@ -140,7 +140,7 @@ fn exported(f: &Frame<'_>, detail: &PhraseDetail) -> Option<String> {
     files.working.clone().or(said)
 }
 
-/// Lines on the chosen note, the time feel, the phrase's start, and its notes against the chords.
+/// Lines about the chosen note, the time feel, the phrase's start, and its notes against the chords.
 fn facts_of(
     pen: &Pen<'_>,
     detail: &PhraseDetail,
@@ -155,7 +155,7 @@ fn facts_of(
     let begins = words::standing(&detail.phrase.boundary);
     let mut all = vec![exported.clone().unwrap_or(of_note), begins, feel];
     all.extend(on_chords);
-    // Without room for three lines, a chosen note replaces the line on the start.
+    // Without room for three lines, a chosen note replaces the line about the start.
     let shown: Vec<&String> = match (lines < 2.5, note) {
         (false, _) => all.iter().take(lines as usize).collect(),
         (true, note) => {
@@ -174,33 +174,33 @@ fn facts_of(
     pen.explain(response, help::FEEL);
 }
 
-/// What can be set by hand: in full, and in short where that takes more than a row.
-const BY_HAND: [(&str, &str); 4] =
+/// The corrections: long labels, and short ones for when the long ones need more than one row.
+const CORRECTIONS: [(&str, &str); 4] =
     [(MERGE, "Merge"), (SPLIT, "Start here"), (RESET, "Reset"), (SPLIT_TAKE, "Split take")];
 
-/// The words on the buttons.
-fn by_hand_texts(pen: &Pen<'_>, area: Rect) -> [&'static str; 4] {
+/// The labels of the buttons.
+fn correction_labels(pen: &Pen<'_>, area: Rect) -> [&'static str; 4] {
     let mut flow = Flow::new(pen.style, area);
-    for (text, _) in BY_HAND {
+    for (text, _) in CORRECTIONS {
         flow.next(pen.button_size(text));
     }
     let one_row = flow.bottom() - area.top() <= button::height(pen.style);
-    BY_HAND.map(|(full, short)| if one_row { full } else { short })
+    CORRECTIONS.map(|(full, short)| if one_row { full } else { short })
 }
 
-/// Height of the buttons, in as many rows as they take.
+/// Height of the rows of buttons.
 fn foot_height(pen: &Pen<'_>, area: Rect) -> f32 {
     let mut flow = Flow::new(pen.style, area);
-    for text in by_hand_texts(pen, area) {
+    for text in correction_labels(pen, area) {
         flow.next(pen.button_size(text));
     }
     flow.bottom() - area.top()
 }
 
-/// What can be set by hand. A merge is of the phrase's first onset, and a new phrase starts at the chosen
-/// note. What is reset is the chosen note or, without one, the phrase's start or the first note that was set.
-/// The take is split before the chosen note or, without one, before the phrase.
-fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, area: Rect) {
+/// The corrections. Merging applies to the phrase's first onset, and a new phrase starts at the chosen note.
+/// Reset applies to the chosen note or, without one, to the phrase's start or the first corrected note. The
+/// take is split before the chosen note or, without one, before the phrase.
+fn corrections(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, area: Rect) {
     let mut flow = Flow::new(f.style, area);
     let take = f.view.snapshot.take;
     let correct = |at, begins| Command::Correct { take, at, begins };
@@ -213,14 +213,14 @@ fn by_hand(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNote>, 
     };
     let over = f.view.shown_take().filter(|row| !row.under_way);
     let before = note.or_else(|| detail.first()).filter(|note| note.note > 0);
-    let errands = [
+    let corrections = [
         (MERGE, first.map(|first| correct(first.at, Some(false)))),
         (SPLIT, inner.map(|note| correct(note.at, Some(true)))),
         (RESET, said.map(|at| correct(at, None))),
         (SPLIT_TAKE, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
     ];
-    let texts = by_hand_texts(f, area);
-    for ((label, command), text) in errands.into_iter().zip(texts) {
-        f.errand(&mut flow, (text, label), command);
+    let texts = correction_labels(f, area);
+    for ((label, command), text) in corrections.into_iter().zip(texts) {
+        f.command_button(&mut flow, (text, label), command);
     }
 }

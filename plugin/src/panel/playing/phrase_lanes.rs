@@ -1,5 +1,4 @@
-//! The phrases, each hung on the bar line of the bar it comes in at: a flush left edge is a
-//! habit, a ragged one is a cure.
+//! The phrases, each aligned to its bar line: a flush left edge is a habit, a ragged one is variety.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -19,10 +18,10 @@ fn pitch(style: &Style) -> f32 {
     style.len(19.5).max(style.small * 1.5)
 }
 
-/// The phrases that fit, the newest at the foot unless it is scrolled back. Fills its area.
+/// The phrases that fit, the newest at the bottom unless the list is scrolled back. Fills its area.
 pub fn phrase_lanes(f: &mut Frame<'_>) {
     let (rect, high) = (f.area(), pitch(f.style));
-    let response = f.ui.interact(rect, keys::rack_id(), Sense::click());
+    let response = f.ui.interact(rect, keys::phrases_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
     let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
     let texts = match (phrases.is_empty() && has_grid, f.view.is_about()) {
@@ -45,7 +44,7 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     if response.has_focus() {
         walk(f, chosen, fit);
     }
-    // One that has just been chosen stays in sight, though the list may have got shorter.
+    // A phrase that has just been chosen stays visible, even if the list got shorter.
     let brought = chosen.map(|index| (index, fit));
     if let Some((index, fit)) = brought.filter(|_| brought != f.state.brought) {
         f.state.phrases.sight(all.clone(), fit);
@@ -92,14 +91,13 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     f.focus_ring(&response);
 }
 
-/// Chooses `phrase`, to be looked into.
+/// Chooses `phrase`, to show it in detail.
 fn choose(f: &mut Frame<'_>, phrase: &Phrase) {
     f.state.note = None;
     f.ask(Command::Choose(Some(phrase.first_note)));
 }
 
-/// Chooses another phrase by the keys that were pressed, after the one at index `chosen`; `fit`
-/// rows are in sight.
+/// Moves the choice by keyboard from the phrase at index `chosen`; `fit` rows are visible.
 pub fn walk(f: &mut Frame<'_>, chosen: Option<usize>, fit: usize) {
     let before = f.view.snapshot.phrases_before;
     let all = before..before + f.view.snapshot.phrases.len();
@@ -116,7 +114,7 @@ const ABOUT_CAPTIONS: [&str; 3] =
     ["phrases · bars and positions are approximate", "phrases · approximate", "phrases"];
 const KEY_CAPTION: &str = "how phrases will be shown";
 
-/// How many phrases are out of sight, if there is room to say so.
+/// How many phrases are out of view, if there is room for it.
 fn paint_quiet_counts(
     pen: &Pen<'_>,
     view: &View<'_>,
@@ -125,7 +123,7 @@ fn paint_quiet_counts(
     room: f32,
 ) {
     let snapshot = view.snapshot;
-    // Sound has no MIDI to go wrong.
+    // With audio input there are no MIDI glitches.
     let oddities = if view.input.is_some() { 0 } else { snapshot.oddities.total() as usize };
     let outside = snapshot.notes_outside;
     let counts: Vec<String> = [
@@ -153,7 +151,7 @@ fn paint_grid(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
     }
 }
 
-/// Under the lanes: the bar lines by name, and ticks for the beats of the first bar.
+/// Under the lanes: the names of the bar lines, and ticks for the beats of the first bar.
 fn paint_axis(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pulses: u8) {
     let top = rows.bottom() + pen.len(4.0);
     let name = pen.soft("bar line").paint(pos2(lanes.bar_line, top), Align2::CENTER_TOP);

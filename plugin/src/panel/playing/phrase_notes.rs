@@ -1,4 +1,4 @@
-//! The notes of a phrase as a list to choose from: by a click, or by the arrows while they have the focus.
+//! The notes of a phrase as a list: chosen by a click, or by the arrow keys while it has the focus.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -30,7 +30,7 @@ pub fn choose(
         }
     }
     for (place, note) in detail.notes.iter().enumerate() {
-        // Notes struck together are one onset, and one column to click on.
+        // Notes struck together are one onset, and share a column.
         if place > 0 && !note.can_begin {
             continue;
         }

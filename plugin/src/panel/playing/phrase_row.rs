@@ -40,7 +40,7 @@ pub fn row(
     }
     let place = pen.small(words::place(&phrase.entry));
     place.paint(pos2(lanes.labels, middle), Align2::LEFT_CENTER);
-    // Open, a phrase has at least this length.
+    // An open phrase is at least this long.
     let more = if phrase.open { "+" } else { "" };
     let length = format!("{}{more}", words::bars(phrase.bars));
     let length = pen.line(length, pen.style.small, ink);
@@ -84,7 +84,7 @@ fn paint_broken(pen: &Pen<'_>, bar: Rect) {
     }
 }
 
-/// An open phrase runs out in slices that get thinner, but not beyond `now`.
+/// An open phrase fades out in slices that get thinner, but not beyond `now`.
 fn paint_growing(pen: &Pen<'_>, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) {
     let limit = now.min(lanes.lane.max);
     let step = pen.len(5.0);
@@ -101,7 +101,7 @@ fn paint_growing(pen: &Pen<'_>, bar: Rect, mark: Mark, now: f32, lanes: &Lanes) 
     }
 }
 
-/// Where the song is now against the bar line that `phrase` hangs on.
+/// The x of the current position, relative to the bar line of `phrase`.
 fn now_x(lanes: &Lanes, phrase: &Phrase, now: Beat) -> f32 {
     let since = (now - phrase.entry.beat).0 / phrase.entry.bar_length.0;
     lanes.x(start_from_line(&phrase.entry) + since)

@@ -1,4 +1,4 @@
-//! A phrase on a staff, with how far each note lies ahead of or behind the beat under it.
+//! A phrase on a staff, with the deviation of each note from the beat below it.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::notes_plot;
@@ -11,37 +11,37 @@ use overbar_core::analysis::detail::PhraseDetail;
 use overbar_core::output::engraving::{Line, Role};
 use std::ops::Range;
 
-/// A staff space, in points of the default window: the most, and the least at which bar numbers are legible.
+/// The size of a staff space, in points of the default window: the maximum, and the minimum at which bar
+/// numbers are legible.
 const SPACE: f32 = 9.0;
-const LEAST_SPACE: f32 = 6.0;
+const MIN_SPACE: f32 = 6.0;
 
-/// An area is at least this high and wide, in staff spaces, or has smaller ones.
+/// The minimum height and width of an area, in staff spaces; in a smaller area the spaces shrink.
 const HIGH: f32 = 22.0;
 const WIDE: f32 = 48.0;
 
-/// The strip under a line is this high, in staff spaces; where there is less room than the least, it is left
-/// out.
+/// Height of the strip below a line, in staff spaces; with less room than the minimum, it is left out.
 const STRIP: f32 = 6.0;
-const LEAST_STRIP: f32 = 3.5;
+const MIN_STRIP: f32 = 3.5;
 
-/// Room around staff and strip, in staff spaces.
+/// Margin around staff and strip, in staff spaces.
 const GAP: f32 = 0.6;
 
-/// The least height of a piano roll under the staff, in points of the default window.
-const LEAST_ROLL: f32 = 90.0;
+/// Minimum height of a piano roll below the staff, in points of the default window.
+const MIN_ROLL: f32 = 90.0;
 
-/// A line that is in sight.
+/// A visible line.
 struct Shown {
     line: Line,
     place: StaffPlace,
     strip: Rect,
 }
 
-/// The phrase in `area`; whether it is written and has room.
+/// The phrase in `area`; returns whether it is notated and fits.
 pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect) -> bool {
     let room = beside_a_bar(f.style, area);
     let fitting = (area.height() / HIGH).min(room.width() / WIDE);
-    let space = fitting.min(f.len(SPACE)).max(LEAST_SPACE).round();
+    let space = fitting.min(f.len(SPACE)).max(MIN_SPACE).round();
     let width = (room.width() / space - 2.0 * GAP).max(1.0);
     let mut lines: Vec<Line> = staff.lines_of(&detail.phrase, width.into()).collect();
     let height = |lines: &[Line]| {
@@ -49,18 +49,18 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
         (bottom - top) as f32 + 2.0 * GAP
     };
     if height(&lines) * space > area.height() {
-        // The title says which phrase it is.
+        // The title already says which phrase it is.
         lines.iter_mut().for_each(Line::without_brackets);
     }
     let (music, (top, _)) = (height(&lines), extent(&lines));
     let left = area.height() / space - music;
-    let strip = if left < LEAST_STRIP { 0.0 } else { left.min(STRIP) };
+    let strip = if left < MIN_STRIP { 0.0 } else { left.min(STRIP) };
     let pitch = ((music + strip) * space).floor();
     if lines.is_empty() || pitch > area.height() {
         return false;
     }
     let below = area.height() - pitch * lines.len() as f32;
-    let (area, roll) = if below >= f.len(LEAST_ROLL) {
+    let (area, roll) = if below >= f.len(MIN_ROLL) {
         let (area, below) = area.split_top_bottom_at_y(area.bottom() - below);
         (area, Some(below.with_min_y(below.top() + f.len(6.0))))
     } else {
@@ -104,14 +104,14 @@ pub fn staff(f: &mut Frame<'_>, staff: &Staff, detail: &PhraseDetail, area: Rect
     true
 }
 
-/// How far the lines reach up and down. They lie as far apart as the highest and lowest of them ask for.
+/// The vertical extent of the lines. Their spacing follows the highest and lowest of them.
 fn extent(lines: &[Line]) -> (f64, f64) {
     lines.iter().fold((0.0, 4.0), |(top, bottom), line| {
         (line.bounds.top.min(top), line.bounds.bottom.max(bottom))
     })
 }
 
-/// What can be clicked for each onset in sight: up to half-way to its neighbours.
+/// The clickable area of each visible onset, up to half-way to its neighbours.
 fn columns(staff: &Staff, shown: &[Shown]) -> Vec<(Range<usize>, Rect)> {
     let mut columns = Vec::new();
     for Shown { line, place, strip } in shown {

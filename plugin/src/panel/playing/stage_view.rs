@@ -1,7 +1,7 @@
-//! Three things to be read from four metres: state and beat, the share over its band, the alert. A
-//! letter reads well at a height of 1/200 of the distance (common practice in signage, no published
-//! source), which is 20 mm at four metres. In a window of a small laptop's screen the three are that
-//! high. The last phrases stand beside them.
+//! Three things to read at four metres: state and beat, the share over its band, the alert. A letter is
+//! legible at a height of 1/200 of the distance (common practice in signage, no published source), which is
+//! 20 mm at four metres. In a window the size of a small laptop's screen the three are that high. The last
+//! phrases are beside them.
 
 use crate::panel::frame::Frame;
 use crate::panel::header;
@@ -25,27 +25,27 @@ const PHRASES: usize = 5;
 
 const BACK: &str = "Exit stage view";
 
-/// Text that does not fit is tried again at this share of its size.
+/// Text that does not fit is shrunk by this factor until it does.
 const SHRINK: f32 = 0.93;
 
-/// Text is set on one row if its size keeps this share. Chosen by eye.
+/// Text goes on one row if that keeps at least this share of its size. Chosen by eye.
 const HARDLY_SMALLER: f32 = 0.7;
 
-/// Shares of the window's height for the state and for the alert. At 1280 × 800 points their capitals
-/// are then 20 mm high at 96 dots an inch; a test holds them to it.
+/// Shares of the window's height for the state and for the alert. At 1280 × 800 points their capitals are
+/// then 20 mm high at 96 dots an inch; a test checks it.
 const STATE_SHARE: f32 = 0.165;
 const ALERT_SHARE: f32 = 0.19;
 
 /// The stage view, filling `window`.
-pub fn across(f: &mut Frame<'_>, window: Rect) {
+pub fn stage_view(f: &mut Frame<'_>, window: Rect) {
     let place = back_place(f, window);
     let inset = vec2(f.style.margin, f.len(10.0));
     let (top, rest) = split_top(window, window.height() * STATE_SHARE);
     let state = top.with_max_x(place.left() - inset.x).with_min_x(top.left() + inset.x);
-    header::across(f, state.with_min_y(state.top() + f.len(3.0)));
+    header::large(f, state.with_min_y(state.top() + f.len(3.0)));
     let now = f.ui.input(|input| input.time);
     let alerts = f.view.alerts();
-    f.state.arrived(alerts.first(), now);
+    f.state.alert_fade(alerts.first(), now);
     let body = match alerts.first() {
         None => rest,
         Some(first) => {
@@ -62,7 +62,7 @@ pub fn across(f: &mut Frame<'_>, window: Rect) {
     back(f, place);
 }
 
-/// The alert, as few words as can be.
+/// The alert, in as few words as possible.
 fn far_alert(f: &mut Frame<'_>, alert: &Alert, foot: Rect) {
     let label = || format!("alert: {} {}", alert.heard(), alert.advice());
     f.tell(foot, "far alert", Role::Alert, label);
@@ -78,22 +78,22 @@ fn far_alert(f: &mut Frame<'_>, alert: &Alert, foot: Rect) {
     line(size).paint(area.left_center(), Align2::LEFT_CENTER);
 }
 
-/// The place of the button that leads back.
+/// The place of the button that exits the stage view.
 pub fn back_place(pen: &Pen<'_>, window: Rect) -> Rect {
     let size = pen.button_size(BACK);
     let corner = pos2(window.right() - size.x - pen.len(6.0), window.top() + pen.len(5.0));
     Rect::from_min_size(corner, size)
 }
 
-/// The button that leads back, over `place`.
+/// The button that exits the stage view, over `place`.
 pub fn back(f: &mut Frame<'_>, place: Rect) {
     if f.button(place, BACK, BACK, true).clicked() {
         f.set(ACROSS, Adjustment::Less);
     }
 }
 
-/// Sets `texts` one under the other as large as fits `area`, each on one row where that is hardly
-/// smaller. No word is broken.
+/// Writes `texts` one below the other as large as fits `area`, each on one row if that costs little size. No
+/// word is broken.
 pub fn say_large(pen: &Pen<'_>, texts: &[&str], area: Rect) {
     let ink = pen.theme().ink;
     let set = |size: f32| -> Vec<Line> {
@@ -165,7 +165,7 @@ fn share(f: &mut Frame<'_>, area: Rect) {
     count(size).paint(below.left_bottom(), Align2::LEFT_TOP);
 }
 
-/// The last phrases, each with its place in words and its bar on the bar line.
+/// The last phrases, each with its position in words and its bar in the lane.
 fn last_phrases(f: &mut Frame<'_>, area: Rect) {
     let phrases = &f.view.snapshot.phrases;
     let shown = phrases.get(phrases.len().saturating_sub(PHRASES)..).unwrap_or_default();

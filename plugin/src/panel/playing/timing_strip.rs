@@ -1,11 +1,11 @@
-//! How far the notes of a phrase lie ahead of or behind the beat: a column each, ahead upwards.
+//! The deviation of a phrase's notes from the beat: a column each, ahead is up.
 
 use crate::panel::widgets::Pen;
 use egui::{Align2, Rect, Stroke, pos2};
 use overbar_core::analysis::detail::PhraseDetail;
 use std::ops::Range;
 
-/// The ends that its axis can have, in ms.
+/// The possible ends of its axis, in ms.
 const SCALES: [f64; 6] = [10.0, 20.0, 30.0, 50.0, 100.0, 200.0];
 
 /// The axis of a phrase.
@@ -15,7 +15,7 @@ pub struct TimingStrip {
 }
 
 impl TimingStrip {
-    /// The smallest axis that has room for all notes, up to the longest one.
+    /// The smallest axis that fits all notes, or else the largest.
     pub fn of(detail: &PhraseDetail) -> Self {
         let late = detail.notes.iter().filter_map(|note| note.late);
         let most = late.map(|late| (late.0 * 1e3).abs()).fold(0.0, f64::max);
@@ -23,7 +23,7 @@ impl TimingStrip {
         Self { most: found.unwrap_or(SCALES[SCALES.len() - 1]) }
     }
 
-    /// Paints it over `area`; the notes struck at each onset stand at the x beside them.
+    /// Paints it over `area`; the notes struck at each onset are at the x beside them.
     pub fn paint(
         &self,
         pen: &Pen<'_>,
@@ -38,7 +38,7 @@ impl TimingStrip {
             let text = format!("{text}{:.0} ms", self.most);
             pen.soft(text).paint(pos2(area.left(), y), anchor).right()
         };
-        // One line of words where there is no room for two.
+        // One line of text if there is no room for two.
         let from = if area.height() >= 2.4 * pen.style.small {
             let ahead = write("ahead ", area.top(), Align2::LEFT_TOP);
             ahead.max(write("behind ", area.bottom(), Align2::LEFT_BOTTOM))

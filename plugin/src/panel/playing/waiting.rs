@@ -33,22 +33,22 @@ pub fn no_grid(pen: &mut Pen<'_>, why: NoGrid, notes: usize) {
     column.say(not_counted, pen.style.caption, theme.ink_soft, 0.0);
 }
 
-/// How notes come here, in general terms.
+/// How to route MIDI here, in general terms.
 const ROUTE: &str = "Put Overbar before the instrument on the soloist's MIDI track; or on an instrument \
     track of its own, with that track as its MIDI input.";
 
-/// How sound comes here.
+/// How to route audio here.
 const ROUTE_SOUND: &str = "Put Overbar Listen on the track of the soloist's microphone or pickup, before \
     any other effect. The audio passes through unchanged.";
 
-/// How the band comes here.
+/// How to route the band here.
 const ROUTE_BAND: &str = "Put Overbar Listen on the track of the drums, the bass or the room. The soloist's \
     instance, with the beat source “band”, goes by it.";
 
-/// How both come here.
+/// How to route both here.
 const ROUTE_BOTH: &str = "Put Overbar Listen on a stereo track: the soloist's microphone or pickup on its left     channel, the drums, the bass or the room on its right. Set the beat source to “taps” to count the band in.";
 
-/// What to do before there is a first phrase, and what comes in now. As wide as its area.
+/// What to do before the first phrase, and the current input. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
     let size = pen.ui.available_size();
@@ -129,7 +129,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     }
 }
 
-/// What comes in now: notes and transport.
+/// The current input: notes and transport.
 fn received(view: &View<'_>) -> Vec<String> {
     let snapshot = view.snapshot;
     let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
@@ -156,7 +156,7 @@ fn received(view: &View<'_>) -> Vec<String> {
     lines
 }
 
-/// Text set from the top down.
+/// Text laid out from the top down.
 struct Column<'a> {
     pen: &'a Pen<'a>,
     rect: Rect,
@@ -169,7 +169,7 @@ impl Column<'_> {
         self.y = line.paint(pos2(self.rect.left(), self.y + above), Align2::LEFT_TOP).bottom();
     }
 
-    /// The same where it fits.
+    /// The same, if it fits.
     fn say_if_there_is_room(&mut self, text: &str, size: f32, color: Color32, above: f32) {
         let line = self.pen.wrapped(text, size, color, self.rect.width());
         if self.y + above + line.size().y <= self.rect.bottom() {
@@ -177,7 +177,7 @@ impl Column<'_> {
         }
     }
 
-    /// `large` where `text` fits on one row or not even `small` does; else `small`.
+    /// `large` if `text` fits on one row, or if not even `small` does; otherwise `small`.
     fn one_row_size(&self, text: &str, large: f32, small: f32) -> f32 {
         let fits = |size| self.pen.width(text, size) <= self.rect.width();
         if !fits(large) && fits(small) { small } else { large }

@@ -1,10 +1,10 @@
-//! The row of buttons under a page, and what was last refused over it.
+//! The row of buttons below a page, with the last error above it.
 
 use crate::panel::widgets::{Flow, Pen};
 use egui::{Align2, Rect, Role};
 
-/// Buttons at the foot of `area`, each a text and what a screen reader is told of it. Gives what is
-/// left over them, and which was pressed.
+/// Buttons at the foot of `area`, each a text and a screen-reader label. Returns the remaining area, and
+/// which one was pressed.
 pub fn foot(
     pen: &Pen<'_>,
     area: Rect,

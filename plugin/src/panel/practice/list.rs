@@ -1,4 +1,4 @@
-//! The drills there are, each with its aims and a button that starts it.
+//! The drills, each with its aims and a button that starts it.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::{Frame, List};
@@ -9,7 +9,7 @@ use crate::panel::widgets::{FlowLeft, Pen, beside_a_bar, button, help};
 use crate::view_model::practice::{DrillOffer, PracticeView};
 use egui::{Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 
-/// Rows of aims under a name.
+/// Rows of aims below a name.
 const AIM_ROWS: usize = 2;
 
 /// The list, filling its area; with the selected drill `beside` it.
@@ -26,7 +26,7 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
     if !plan.kept.is_empty() {
         buttons.push(("History", "History of results"));
     }
-    // Beside it, what was refused is said there.
+    // The error is shown in the pane beside the list.
     let said = practice.said.as_deref().filter(|_| !beside);
     let (body, pressed) = foot(f, area, said, &buttons);
     match pressed.and_then(|index| buttons.get(index)) {
@@ -41,7 +41,7 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
         |offer: &DrillOffer| sentences::as_many_as_fit(f, &offer.aims, (size, text), AIM_ROWS);
     let aims: Vec<Vec<String>> = plan.drills.iter().map(aims).collect();
     let most = aims.iter().map(Vec::len).max().unwrap_or(1);
-    // A name keeps clear of the buttons.
+    // A name stays clear of the buttons.
     let width = |text: &str| f.button_size(text).x + f.len(6.0);
     let buttons = width("Start") + width("Combine");
     let names = plan.drills.iter().map(|offer| {

@@ -1,5 +1,5 @@
-//! The drill under way: what is due, what counts now, and its choruses; or what came out. It is read
-//! from two metres, with an instrument in the hands.
+//! The current drill: what is due, the current counts, and its choruses; or the result. It is read from two
+//! metres, with an instrument in the hands.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
@@ -15,10 +15,10 @@ use crate::view_model::practice::DrillRun;
 use egui::{Align2, Rect, Role, Stroke, pos2};
 use overbar_core::practice::DrillState;
 
-/// A figure is at most so large.
+/// Maximum size of a figure.
 const LARGEST: f32 = 150.0;
 
-/// The share of the width for what is due and what counts.
+/// Share of the width for what is due and the counts.
 const COUNTS: f32 = 0.46;
 
 /// The page, over the whole of its area.
@@ -33,7 +33,7 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
         Some(0) => f.practise(DrillCommand::Start),
         Some(1) => f.state.practice.open(Page::Result),
         Some(_) => {
-            // What is over is put with the results.
+            // A finished drill is shown with the results.
             if run.passed.is_some() && run.under_way {
                 f.practise(DrillCommand::End);
             }
@@ -49,7 +49,7 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
     let mut right = right.with_min_x(right.left() + f.len(10.0));
     let rest = due(f, left, run);
     f.inside(rest, "counts", |f| counts(f, &run.now, run.pass));
-    // Where the choruses leave room, it shows where in the bar it came.
+    // If the choruses leave room, it shows the positions in the bar.
     let needed = marks::height(f, run) + f.len(14.0);
     let all = if run.whole.is_empty() { &run.now } else { &run.whole };
     let landed = all.iter().map(|goal| &goal.landings);
@@ -63,10 +63,10 @@ pub fn live(f: &mut Frame<'_>, run: &DrillRun) {
     f.inside(right, "choruses", |f| marks::marks(f, run));
 }
 
-/// Where in the bar it came takes at least and at most this height, in points at the default size.
+/// Minimum and maximum height of the positions, in points at the default size.
 const PLACES: (f32, f32) = (90.0, 260.0);
 
-/// Where the drill is, in a sentence.
+/// The progress of the drill, as a sentence.
 pub fn where_it_is(run: &DrillRun) -> String {
     match (run.passed, run.under_way) {
         (Some(true), _) => "Finished: passed.".to_owned(),
@@ -76,7 +76,7 @@ pub fn where_it_is(run: &DrillRun) -> String {
     }
 }
 
-/// Name, place and aims; gives what is left.
+/// Name, progress and aims; returns the remaining area.
 fn head(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let theme = pen.theme();
     let place = where_it_is(run);
@@ -100,13 +100,13 @@ fn head(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     rest
 }
 
-/// What is asked for next.
+/// The next target.
 pub struct DueSign {
-    /// What the sign is.
+    /// The kind of target.
     pub caption: &'static str,
-    /// It in a few signs.
+    /// Its short form.
     pub sign: String,
-    /// All of it in words.
+    /// The full text.
     pub words: String,
 }
 
@@ -127,7 +127,7 @@ pub fn sign(run: &DrillRun) -> Option<DueSign> {
     Some(DueSign { caption: "next", sign, words })
 }
 
-/// What is due; gives what is left under it.
+/// What is due; returns the area below.
 fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     let asked = sign(run).filter(|_| run.under_way && run.passed.is_none());
     let Some(DueSign { caption, sign, words: label }) = asked else { return area };
@@ -155,7 +155,7 @@ fn due(pen: &Pen<'_>, area: Rect, run: &DrillRun) -> Rect {
     rest
 }
 
-/// The figures that count now: one large, several smaller, as many as fit.
+/// The current counts: one large, or several smaller ones, as many as fit.
 fn counts(pen: &Pen<'_>, goals: &[GoalRow], pass: f64) {
     let area = pen.area();
     let fit = (area.height() / (pen.style.small * 1.45)) as usize;
@@ -174,7 +174,7 @@ fn counts(pen: &Pen<'_>, goals: &[GoalRow], pass: f64) {
     }
 }
 
-/// A figure with what it is of: under it where it can be large, else beside it.
+/// A figure with its description: below it if it can be large, otherwise beside it.
 fn one(pen: &Pen<'_>, place: Rect, (index, goal): (usize, &GoalRow), pass: f64) {
     let theme = pen.theme();
     let response = pen.explained(place, index, || format!("now {} {}", goal.figure, goal.of));
@@ -208,7 +208,7 @@ fn one(pen: &Pen<'_>, place: Rect, (index, goal): (usize, &GoalRow), pass: f64) 
     pen.explain(response, help::DRILL_COUNT);
 }
 
-/// The share on a line with its likely range, and what it takes to pass.
+/// The share on a line with its likely range, and the pass mark.
 fn share(pen: &Pen<'_>, area: Rect, goal: &GoalRow, pass: f64) {
     let Some(share) = goal.share.share() else { return };
     let glance = pen.len(GLANCE);

@@ -6,20 +6,20 @@ use crate::view_model::drill_score::{ChorusRow, GoalMark, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, pos2};
 
-/// The least size of what is read while playing, in points at the default size: in a window of 1280 × 800
-/// points its capitals are 10 mm high, 1/200 of two metres.
+/// Minimum text size while playing, in points at the default size: in a window of 1280 × 800 points its
+/// capitals are 10 mm high, 1/200 of two metres.
 pub const GLANCE: f32 = 30.0;
 
-/// A mark is no wider, in points at the default size.
+/// Maximum width of a mark, in points at the default size.
 const WIDEST: f32 = 34.0;
 
-/// The height of a row, at least and at most.
+/// The minimum and maximum height of a row.
 fn heights(pen: &Pen<'_>) -> (f32, f32) {
     let least = pen.len(GLANCE * 1.15);
     (least, least * 1.6)
 }
 
-/// A name takes at most this share of a row.
+/// Maximum share of a row for its name.
 const NAMES: f32 = 0.42;
 
 /// The rows: each goal of each chorus.
@@ -28,12 +28,12 @@ fn rows(run: &DrillRun) -> Vec<(&ChorusRow, usize)> {
     run.choruses.iter().flat_map(|chorus| goals(chorus).take(chorus.goals.len())).collect()
 }
 
-/// The height that all rows take.
+/// The total height of all rows.
 pub fn height(pen: &Pen<'_>, run: &DrillRun) -> f32 {
     heights(pen).1 * rows(run).len() as f32
 }
 
-/// The rows, filling their area, the newest in sight.
+/// The rows, filling their area, scrolled to the newest.
 pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
     let rows = rows(run);
@@ -55,7 +55,7 @@ pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
     f.list(list, |f, index, lane| {
         let (chorus, at) = rows[index];
         let goal = &chorus.goals[at];
-        // Where a take ended in the middle of a drill, choruses may be called alike.
+        // If a take ended during a drill, several choruses may have the same name.
         let response = f.explained(lane, index, || label(chorus, goal));
         let name = &names(chorus, at, climbs)[form];
         if !name.is_empty() {
@@ -73,7 +73,7 @@ pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
 
 const FORMS: usize = 3;
 
-/// What a row is called, from long to short.
+/// The name of a row, from long to short.
 fn names(chorus: &ChorusRow, at: usize, climbs: bool) -> [String; FORMS] {
     let number = chorus.chorus;
     let [long, short] = match (at, climbs) {
@@ -103,7 +103,7 @@ fn label(chorus: &ChorusRow, goal: &GoalRow) -> String {
     format!("chorus {number} at {tempo:.0} BPM{asked}: {} {}{end}", goal.figure, goal.of)
 }
 
-/// A full block for what was met, a low one for what was not, a point for what is to come.
+/// A full block for a hit, a low one for a miss, a point for what is still to come.
 fn ticks(pen: &Pen<'_>, area: Rect, marks: &[GoalMark]) {
     if marks.is_empty() || area.width() <= 0.0 {
         return;

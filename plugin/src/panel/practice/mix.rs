@@ -1,4 +1,4 @@
-//! The chosen drill as text: to keep under a name, to copy, and to take another from.
+//! The chosen drill as text: to save under a name, to copy, and to replace by pasting another.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
@@ -54,7 +54,7 @@ pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
     text(f, area, &plan.text);
 }
 
-/// The text, a list of lines that can have the focus: what is pasted then is read as a drill.
+/// The text, as a list of lines that can have the focus; text pasted there is parsed as a drill.
 fn text(f: &mut Frame<'_>, area: Rect, text: &str) {
     let response = f.ui.interact(area, keys::text_id(), Sense::click());
     if response.clicked() {

@@ -1,5 +1,5 @@
-//! Practice: the drills there are with the selected one's settings beside them, the drill under way
-//! with what counts, its result in words, and a drill as text. In a narrow window one page at a time.
+//! Practice: the drills beside the selected one's settings, the current drill with its counts, its result,
+//! and a drill as text. In a narrow window one page at a time.
 
 mod foot;
 mod list;
@@ -16,13 +16,13 @@ use crate::panel::frame::Frame;
 use crate::panel::state::practice::Page;
 use crate::view_model::practice::PracticeView;
 
-/// In a narrower window list and settings take turns. In points.
+/// In a narrower window list and settings are separate pages. In points.
 const NARROW: f32 = 560.0;
 
 /// Share of the window for the list.
 const LIST_SHARE: f32 = 0.47;
 
-/// Whether a drill is shown that is being played, to be read while playing.
+/// Whether the current drill is shown, to be read while playing.
 pub fn is_live(f: &Frame<'_>) -> bool {
     let run = f.view.practice.and_then(|practice| practice.run.as_ref());
     f.state.practice.page == Page::Live && run.is_some()
@@ -31,7 +31,7 @@ pub fn is_live(f: &Frame<'_>) -> bool {
 /// The page that is open, over the whole of its area.
 pub fn practice(f: &mut Frame<'_>) {
     let Some(practice) = f.view.practice else { return };
-    // A drill that begins shows itself, whoever began it.
+    // A drill that starts opens its page, whoever started it.
     let number = practice.run.as_ref().map_or(0, |run| run.number);
     if f.state.practice.seen != Some(number) {
         let begins = f.state.practice.seen.is_some() || f.state.practice.page == Page::Drills;
@@ -52,8 +52,8 @@ pub fn practice(f: &mut Frame<'_>) {
         (Page::Kept, _) => result::kept(f, practice),
         (Page::Live, Some(run)) => live::live(f, run),
         (Page::Result, Some(run)) => result::result(f, run),
-        (Page::Told, Some(run)) => result::told(f, run),
-        (Page::Live | Page::Result | Page::Told, None) => f.state.practice.open(Page::Drills),
+        (Page::Words, Some(run)) => result::words(f, run),
+        (Page::Live | Page::Result | Page::Words, None) => f.state.practice.open(Page::Drills),
     }
 }
 

@@ -1,4 +1,4 @@
-//! The selected drill: its aims, what can be set of it, and the click.
+//! The selected drill: its aims, its settings, and the click.
 
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::{Frame, List};
@@ -15,7 +15,7 @@ use overbar_core::practice::metronome::LEVEL_CAUTION;
 enum PlanRow<'a> {
     Words(String),
     Group(&'static str),
-    /// With the number of the aim that can be left out.
+    /// With the number of the aim that can be removed.
     Setting(&'a DrillSetting, Option<usize>),
     Click(&'a Setting),
 }
@@ -93,7 +93,7 @@ const LEAVE_OUT: &str = "Remove";
 
 fn one(f: &mut Frame<'_>, lane: Rect, setting: &DrillSetting, leave_out: Option<usize>) {
     let parts = SettingParts::new(f, lane, ("half, quarter, triplet", 6.0), LEAVE_OUT);
-    // Small where there is no room for more.
+    // In smaller type if it does not fit.
     let fits = f.width(&setting.name, f.style.caption) <= parts.name.width();
     let size = if fits { f.style.caption } else { f.style.small };
     let line = f.line(&setting.name, size, f.theme().ink);

@@ -1,10 +1,10 @@
-//! Text broken into rows that can be scrolled one by one, so that none is ever cut.
+//! Text wrapped into rows that scroll one by one, so that none is ever cut off.
 
 use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Pen, beside_a_bar};
 use egui::{Align2, Rect};
 
-/// As many of `sentences` as fit `most` rows, and how many are left out.
+/// As many of `sentences` as fit into `most` rows, and how many are left out.
 pub fn as_many_as_fit(
     pen: &Pen<'_>,
     sentences: &[String],
@@ -33,10 +33,10 @@ pub fn height(pen: &Pen<'_>, area: Rect, texts: &[String]) -> f32 {
     rows.sum::<usize>() as f32 * size * LEADING
 }
 
-/// From row to row, in parts of the size of type.
+/// Row height, relative to the type size.
 const LEADING: f32 = 1.45;
 
-/// Rows of text over `area`, with a bar to scroll by; `what` they are.
+/// Rows of text over `area`, with a scroll bar; `what` names them for a screen reader.
 pub fn scrolled(f: &mut Frame<'_>, area: Rect, texts: &[String], what: &str) {
     let size = f.style.caption;
     let width = beside_a_bar(f.style, area).width();

@@ -1,4 +1,4 @@
-//! A drill's target and nothing else, to be read across the room.
+//! Only the target of a drill, to be read across the room.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::stage_view::{back, back_place, say_large};
@@ -6,8 +6,8 @@ use crate::panel::practice::live::{DueSign, sign, where_it_is};
 use crate::view_model::practice::DrillRun;
 use egui::{Rect, vec2};
 
-/// The target of the drill under way, over the whole of `window`.
-pub fn far(f: &mut Frame<'_>, window: Rect, run: &DrillRun) {
+/// The target of the current drill, over the whole of `window`.
+pub fn target(f: &mut Frame<'_>, window: Rect, run: &DrillRun) {
     let place = back_place(f, window);
     let inset = vec2(f.style.margin, f.len(10.0));
     let body = window.with_min_y(place.bottom()).shrink2(inset);

@@ -1,9 +1,9 @@
-//! One figure by player and by tune, side by side: a small picture each, all on one scale, so that a
-//! teacher sees a class at once.
+//! One figure by player and by tune, side by side: a small picture each, all on one scale, so that a teacher
+//! sees a whole class.
 
 use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
-use crate::panel::progress::told::in_words;
+use crate::panel::progress::sentences::in_words;
 use crate::panel::progress::weeks::weeks;
 use crate::panel::state::past::NameOf;
 use crate::panel::takes::caption;
@@ -14,18 +14,17 @@ use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
 use overbar_core::study::progress::Progress;
 
-/// The least width of a picture, and its least and most height with its text, in points at the default
-/// size.
-const LEAST_WIDTH: f32 = 138.0;
+/// Minimum width of a picture, and minimum and maximum height with its text, in points at the default size.
+const MIN_WIDTH: f32 = 138.0;
 const HEIGHTS: (f32, f32) = (78.0, 150.0);
 
-/// Pictures in a row, with a name over the first row of a group.
+/// Pictures in a row, with a heading above the first row of a group.
 type Row<'a> = (Option<&'static str>, NameOf, &'a [NamedProgress]);
 
-/// From this width on, players and tunes stand beside the figures. In points at the default size.
+/// From this width on, players and tunes are beside the figures. In points at the default size.
 pub const WIDE: f32 = 760.0;
 
-/// Whether there is anything to see side by side.
+/// Whether there is anything to show side by side.
 pub fn is_there(past: &ProgressView) -> bool {
     past.by_player.len() > 1 || past.by_tune.len() > 1
 }
@@ -41,7 +40,7 @@ pub fn by_name(f: &mut Frame<'_>, past: &ProgressView, found: &Progress) {
     line.paint(head.min, Align2::LEFT_TOP);
     f.label(head, "by name", || format!("{title}, by player and by tune"));
     let width = beside_a_bar(f.style, below).width();
-    let columns = ((width / f.len(LEAST_WIDTH)) as usize).max(1);
+    let columns = ((width / f.len(MIN_WIDTH)) as usize).max(1);
     let groups =
         [("by player", NameOf::Player, &past.by_player), ("by tune", NameOf::Tune, &past.by_tune)];
     let rows =
@@ -71,7 +70,7 @@ pub fn by_name(f: &mut Frame<'_>, past: &ProgressView, found: &Progress) {
     });
 }
 
-/// Asks for the progress of this player, or in this tune; `None` for all.
+/// Shows the progress of this player, or on this tune; `None` for all.
 pub fn choose(f: &mut Frame<'_>, past: &ProgressView, of: NameOf, name: Option<String>) {
     let mut filter = past.filter.clone();
     match of {
@@ -93,8 +92,8 @@ fn picture(
     let [now, before] = figure.map_or_else(Default::default, |of| in_words(of, &one.progress));
     let takes = words::count(one.progress.takes, "take", "takes");
     response.widget_info(|| {
-        let told = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
-        let label = format!("{}, {takes}: {}", one.name, told.join("; "));
+        let spoken = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
+        let label = format!("{}, {takes}: {}", one.name, spoken.join("; "));
         WidgetInfo::labeled(Role::Button, true, label)
     });
     f.chosen_ground(cell, false, &response);

@@ -1,4 +1,4 @@
-//! Whose progress in which tune: a menu each.
+//! Whose progress on which tune: a menu for each.
 
 use crate::command::action::Action;
 use crate::panel::frame::Frame;
@@ -9,15 +9,15 @@ use crate::panel::words;
 use crate::view_model::progress::{ProgressFilter, ProgressView};
 use egui::Rect;
 
-/// Names in a menu; further ones are under *More…*.
+/// Names in a menu; the rest are under *More…*.
 const IN_A_MENU: usize = 13;
 
-/// Stand for all.
+/// The entries for all.
 const EVERYONE: &str = "Everyone";
 const ALL_TUNES: &str = "All tunes";
 
 impl NameOf {
-    /// What it is called, and what stands for all.
+    /// Its caption, and its entry for all.
     fn texts(self) -> (&'static str, &'static str) {
         match self {
             Self::Player => ("Player", EVERYONE),
@@ -40,7 +40,7 @@ impl NameOf {
     }
 }
 
-/// The buttons over the view; returns their bottom.
+/// The buttons above the view; returns their bottom.
 pub fn head(f: &mut Frame<'_>, area: Rect, past: &ProgressView) -> f32 {
     let mut flow = Flow::new(f.style, area);
     for of in [NameOf::Player, NameOf::Tune] {
@@ -73,7 +73,7 @@ pub fn head(f: &mut Frame<'_>, area: Rect, past: &ProgressView) -> f32 {
     flow.bottom()
 }
 
-/// The menu of players or tunes, where one is open.
+/// The open menu of players or tunes, if any.
 pub fn menu(f: &mut Frame<'_>, past: &ProgressView) {
     let Some(menu) = f.state.past.menu.take() else { return };
     let (what, all) = menu.of.texts();

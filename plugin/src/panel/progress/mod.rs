@@ -1,15 +1,15 @@
-//! Progress over days and weeks: every figure by week, this week against last month, and drills with
-//! their best and last results; one figure by player and by tune, side by side.
+//! Progress over days and weeks: every figure by week, this week against last month, and drills with their
+//! best and last results; or one figure by player and by tune, side by side.
 
 mod by_name;
 mod head;
-mod told;
+mod sentences;
 mod weeks;
 
 use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
 use crate::panel::progress::by_name::WIDE;
-use crate::panel::progress::told::in_words;
+use crate::panel::progress::sentences::in_words;
 use crate::panel::progress::weeks::weeks;
 use crate::panel::widgets::{Pen, beside_a_bar, help, split_top};
 use crate::panel::{settings, words};
@@ -26,7 +26,7 @@ const NOTHING: &str =
 /// A row of the list.
 enum ProgressRow<'a> {
     Group(&'static str),
-    /// With its place among all figures.
+    /// With its index among all figures.
     Figure(usize, &'a FigureProgress),
     Drill(&'a DrillProgress),
 }
@@ -79,7 +79,7 @@ fn show(f: &mut Frame<'_>, past: &ProgressView) {
         |figure: &FigureProgress| f.rows(figure.measure.words(), f.style.small, names).len();
     let most = found.figures.iter().map(needs).fold(2, usize::max);
     let least = f.style.small * 1.3 * most as f32 + f.len(7.0);
-    // Rows that all fit are higher.
+    // If all rows fit, they are higher.
     let pitch = (list.height() / rows.len().max(1) as f32).clamp(least, least * 1.5);
     let list =
         List::new("figures over time", list, (pitch, rows.len()), |state| &mut state.progress);
@@ -104,10 +104,10 @@ fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
     rows
 }
 
-/// How much was played on how many days; returns its bottom.
+/// How much was played, on how many days; returns its bottom.
 fn summary(pen: &Pen<'_>, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
     let days = &found.days;
-    let mut told = format!(
+    let mut spoken = format!(
         "{} on {}, {} in a row now, {} at most.",
         words::count(found.takes, "take", "takes"),
         words::count(days.days as usize, "day", "days"),
@@ -116,11 +116,11 @@ fn summary(pen: &Pen<'_>, area: Rect, past: &ProgressView, found: &Progress) -> 
     );
     if past.unreadable > 0 {
         let takes = words::count(past.unreadable, "take", "takes");
-        told += &format!(" {takes} could not be read.");
+        spoken += &format!(" {takes} could not be read.");
     }
-    let line = pen.wrapped(&told, pen.style.small, pen.theme().ink_soft, area.width());
+    let line = pen.wrapped(&spoken, pen.style.small, pen.theme().ink_soft, area.width());
     let place = split_top(area, line.size().y).0;
-    let response = pen.explained(place, "summary", || told.clone());
+    let response = pen.explained(place, "summary", || spoken.clone());
     line.paint(area.min, Align2::LEFT_TOP);
     pen.explain(response, help::PROGRESS);
     place.bottom()
@@ -138,8 +138,8 @@ fn one_figure(
     let chosen = f.state.past.figure == place;
     let response = f.interact(lane, "figure", Sense::click());
     response.widget_info(|| {
-        let told = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
-        let label = format!("{name}: {}", told.join("; "));
+        let spoken = [&now, &before].map(|texts| texts.first().map_or("", String::as_str));
+        let label = format!("{name}: {}", spoken.join("; "));
         WidgetInfo::selected(Role::Button, true, chosen, label)
     });
     f.chosen_ground(lane.shrink2(vec2(0.0, 1.0)), chosen, &response);
@@ -166,14 +166,14 @@ fn one_drill(pen: &Pen<'_>, lane: Rect, drill: &DrillProgress) {
     line.paint(middle.left_center(), Align2::LEFT_CENTER);
 }
 
-/// Most lines of a name.
-const MOST_ROWS: usize = 3;
+/// Maximum number of lines in a name.
+const MAX_ROWS: usize = 3;
 
 /// Share of a row for its name.
 const NAMES: f32 = 0.36;
 
-/// A name at the left and two lines at the right, each the first of its texts that fits; returns the
-/// room between them.
+/// A name at the left and two lines at the right, each the first of its texts that fits; returns the space
+/// between them.
 fn three(pen: &Pen<'_>, lane: Rect, name: &str, right: [&[String]; 2]) -> Rect {
     let theme = pen.theme();
     let gap = pen.len(8.0);
@@ -181,10 +181,10 @@ fn three(pen: &Pen<'_>, lane: Rect, name: &str, right: [&[String]; 2]) -> Rect {
     let (middle, lines) = rest.split_left_right_at_fraction(0.36);
     let rows = pen.rows(name, pen.style.small, names.width() - gap);
     let height = pen.style.small * 1.3;
-    let mut y = lane.center().y - height * rows.len().min(MOST_ROWS) as f32 / 2.0;
-    for (number, row) in rows.iter().take(MOST_ROWS).enumerate() {
-        // What does not fit ends in an ellipsis.
-        let row = if number + 1 == MOST_ROWS { rows[number..].join(" ") } else { row.clone() };
+    let mut y = lane.center().y - height * rows.len().min(MAX_ROWS) as f32 / 2.0;
+    for (number, row) in rows.iter().take(MAX_ROWS).enumerate() {
+        // Overflow ends in an ellipsis.
+        let row = if number + 1 == MAX_ROWS { rows[number..].join(" ") } else { row.clone() };
         let line = pen.cut(row, pen.style.small, theme.ink, names.width() - gap);
         line.paint(pos2(names.left(), y), Align2::LEFT_TOP);
         y += height;

@@ -1,4 +1,5 @@
-//! A figure by week, or by day where there are few weeks: a point each with its 95 % interval, over the range of recorded solos.
+//! A figure by week, or by day if there are few weeks: a point each with its 95 % interval, over the range of
+//! recorded solos.
 
 use crate::panel::widgets::Pen;
 use egui::{CornerRadius, Pos2, Rect, Shape, Stroke, pos2, vec2};
@@ -6,13 +7,13 @@ use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::FigureProgress;
 use overbar_core::study::progress::periods::Period;
 
-/// The lag is drawn from −40 to 40 ms. Origin: wider than the means of recorded solos.
+/// The scale of the lag, −40 to 40 ms. Origin: wider than the means of recorded solos.
 const LAG: (f64, f64) = (-40.0, 40.0);
 
-/// Fewer weeks than this are drawn day by day.
-const LEAST_WEEKS: usize = 3;
+/// With fewer weeks than this, the figure is drawn by day.
+const MIN_WEEKS: usize = 3;
 
-/// Draws the figure into `area`; what lies outside the scale is drawn at its edge.
+/// Draws the figure into `area`; values outside the scale are drawn at its edge.
 pub fn weeks(pen: &Pen<'_>, area: Rect, figure: &FigureProgress) {
     let (painter, theme) = (pen.painter(), pen.theme());
     painter.rect_filled(area, CornerRadius::ZERO, theme.raised);
@@ -27,7 +28,7 @@ pub fn weeks(pen: &Pen<'_>, area: Rect, figure: &FigureProgress) {
         let band = Rect::from_x_y_ranges(area.x_range(), high);
         painter.rect_filled(band, CornerRadius::ZERO, theme.norm);
     }
-    let periods = if figure.weeks.len() < LEAST_WEEKS { &figure.days } else { &figure.weeks };
+    let periods = if figure.weeks.len() < MIN_WEEKS { &figure.days } else { &figure.weeks };
     let (Some(first), Some(last)) = (periods.first(), periods.last()) else { return };
     let span = last.from.since(first.from).max(1) as f32;
     let x = |since: i32| egui::lerp(inner.x_range(), since as f32 / span);

@@ -1,28 +1,28 @@
-//! What the panel remembers of the beat grid that is looked at.
+//! The panel's state of the beat grid editor.
 
 use crate::panel::widgets::Scroll;
 use overbar_core::take::TakeId;
 use overbar_core::time::Second;
 
-/// Seconds in a row, from near to far.
+/// The zoom levels: seconds per row, from near to far.
 const ROWS: [f64; 5] = [2.0, 4.0, 8.0, 16.0, 32.0];
 
-/// Which of them it begins with.
+/// The default level.
 const USUAL: usize = 2;
 
-/// See the module.
+/// What is chosen and visible.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BeatGridState {
     take: Option<TakeId>,
-    /// The chosen place.
+    /// The chosen moment.
     pub place: Option<Second>,
     /// The chosen note, by its index in the take.
     pub note: Option<usize>,
-    /// The first of two places whose bars are to be told.
+    /// The first of two moments whose distance in bars is to be entered.
     pub between: Option<Second>,
     /// Where the rows are scrolled to.
     pub scroll: Scroll,
-    /// The chosen place has been brought into sight.
+    /// Whether the chosen moment has been scrolled into view.
     pub brought: bool,
     zoom: usize,
 }
@@ -42,34 +42,34 @@ impl Default for BeatGridState {
 }
 
 impl BeatGridState {
-    /// Begins anew where another take is shown.
+    /// Resets it when another take is shown.
     pub fn is_of(&mut self, take: TakeId) {
         if self.take != Some(take) {
             let zoom = self.zoom;
             *self = match self.take {
-                // What was chosen before any take was shown is of this one.
+                // A choice made before any take was shown belongs to this one.
                 None => Self { take: Some(take), ..self.clone() },
                 Some(_) => Self { take: Some(take), zoom, ..Self::default() },
             };
         }
     }
 
-    /// Chooses a place, of a note where it is one's.
+    /// Chooses a moment, and its note if it is a note's.
     pub fn choose(&mut self, place: Second, note: Option<usize>) {
         (self.place, self.note) = (Some(place), note);
     }
 
-    /// Seconds in a row.
+    /// Seconds per row.
     pub fn seconds(&self) -> f64 {
         ROWS.get(self.zoom).copied().unwrap_or(8.0)
     }
 
-    /// Whether it can be looked at from nearer, below 0, or from farther.
+    /// Whether it can zoom: in if `by` is negative, out if positive.
     pub fn can_zoom(&self, by: isize) -> bool {
         self.zoom.checked_add_signed(by).is_some_and(|zoom| zoom < ROWS.len())
     }
 
-    /// Looks at it from nearer, below 0, or from farther.
+    /// Zooms in if `by` is negative, out if positive.
     pub fn zoom(&mut self, by: isize) {
         if self.can_zoom(by) {
             self.zoom = self.zoom.saturating_add_signed(by);
@@ -77,7 +77,7 @@ impl BeatGridState {
         }
     }
 
-    /// Brings the chosen place into sight, once, of so many rows of which so many fit.
+    /// Scrolls the chosen moment into view, once; `rows` in all, of which `fit` are visible.
     pub fn bring(&mut self, row_of: impl FnOnce(Second) -> usize, rows: usize, fit: usize) {
         if !self.brought {
             self.brought = true;
@@ -93,7 +93,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn it_is_looked_at_from_nearer_and_farther_and_begins_anew_with_another_take() {
+    fn it_zooms_and_resets_with_another_take() {
         let mut state = BeatGridState::default();
         state.is_of(TakeId(1));
         (0..9).for_each(|_| state.zoom(-1));

@@ -1,24 +1,24 @@
-//! What the panel remembers of comparing, cutting and files.
+//! The panel's state of comparing, cutting and files.
 
 use crate::panel::widgets::Scroll;
 
-/// What the panel remembers of these views.
+/// The state of these views.
 #[derive(Debug, Clone, Default)]
 pub struct CompareState {
-    /// Where the figures of the compared takes are.
+    /// Scroll position of the compared takes' figures.
     pub rows: Scroll,
-    /// Where what is said of them is.
+    /// Scroll position of the sentences about them.
     pub compare: Scroll,
     /// The options of the comp are shown.
     pub options: bool,
-    /// The differences that are not clear are shown too.
+    /// Whether unclear differences are shown too.
     pub unclear: bool,
-    /// The first column in sight.
+    /// The first visible column.
     pub column: usize,
-    /// The first take in sight.
+    /// The first visible take.
     pub lanes: Scroll,
-    /// Where edits and cues are.
+    /// Scroll position of edits and cues.
     pub edits: Scroll,
-    /// Where what is told of files is.
+    /// Scroll position of the file messages.
     pub files: Scroll,
 }

@@ -1,4 +1,4 @@
-//! What the panel itself remembers from one frame to the next.
+//! The panel's state from frame to frame.
 
 pub mod beat_grid;
 pub mod compare;
@@ -21,60 +21,59 @@ use overbar_core::take::TakeId;
 /// How long the MIDI light stays lit after a note, in seconds.
 pub const MIDI_LIT: f64 = 0.15;
 
-/// How long an alert takes to arrive, in seconds.
+/// How long an alert fades in, in seconds.
 const ARRIVAL: f64 = 0.6;
 
-/// See the module.
+/// The state of all views.
 #[derive(Debug, Clone, Default)]
 pub struct PanelState {
     /// View and colours.
     pub look: Look,
-    /// Where the phrases are scrolled to.
+    /// Scroll position of the phrases.
     pub phrases: GrowingScroll,
     /// The list of takes, and the selected one.
     pub takes: TakesState,
-    /// The first of the known tunes that is in sight.
+    /// The first visible one of the known tunes.
     pub tunes_from: usize,
-    /// The menu of instruments, where it is open.
+    /// The open menu of instruments.
     pub instruments: Option<InstrumentMenu>,
-    /// Where the figures over days and weeks are.
+    /// Scroll position of the figures over days and weeks.
     pub progress: Scroll,
-    /// They have been asked for since the panel opened.
+    /// Whether they have been requested since the panel opened.
     pub progress_asked: bool,
-    /// What else is remembered of them.
+    /// The rest of the progress view.
     pub past: PastState,
     /// Comparing, cutting and files.
     pub compare: CompareState,
-    /// Where the settings are.
+    /// Scroll position of the settings.
     pub settings: Scroll,
     /// When they were last scrolled by the wheel, in seconds.
     pub(in crate::panel) settings_scrolled: Option<f64>,
-    /// What practice shows.
+    /// The practice view.
     pub practice: PracticeState,
-    /// What was last to be heard; `None` once its strip is closed.
+    /// What Hear played last; `None` once its strip is closed.
     pub hear: Option<HearRequest>,
-    /// The note that is looked at in the chosen phrase, by its index in the take.
+    /// The chosen note of the chosen phrase, by its index in the take.
     pub note: Option<usize>,
-    /// Phrases are shown as a piano roll, rather than on a staff.
+    /// Whether phrases are shown as a piano roll instead of a staff.
     pub piano_roll: bool,
     /// The phrase that was last exported on its own, by its take and its index.
     pub exported: Option<(TakeId, usize)>,
-    /// Where the lines of the chosen phrase are.
+    /// Scroll position of the chosen phrase's lines.
     pub staff: Scroll,
-    /// The setting that is typed in, by id, and what is typed.
+    /// The setting being typed, by id, with its text.
     pub typing: Typing,
-    /// What was last copied, and when, in seconds.
+    /// What was last copied and when, in seconds.
     pub copied: Option<(String, f64)>,
     /// Which keys the panel wants.
     pub keys: Keys,
-    /// The colours that floating help is set in.
+    /// The theme that popups were last styled for.
     pub(in crate::panel) dressed: Option<ThemeName>,
-    /// The phrase that was last brought into sight, by index, among how many rows.
+    /// The phrase that was last scrolled into view, by index, and the number of rows then.
     pub(in crate::panel) brought: Option<(usize, usize)>,
-    /// How many notes had come in, and when the last one did, in seconds; `None` before the first
-    /// frame.
+    /// The number of notes so far, and when the last one arrived, in seconds; `None` before the first frame.
     midi: Option<(usize, f64)>,
-    /// The alert of the last frame, with when it came up; `None` before the first frame.
+    /// The alert of the last frame, with the time it appeared; `None` before the first frame.
     alert: Option<Option<(Alert, f64)>>,
 }
 
@@ -88,7 +87,7 @@ pub struct InstrumentMenu {
 }
 
 impl PanelState {
-    /// Whether a note has come in just before `now`, in seconds, with `notes` in all.
+    /// Whether a note has just arrived at `now`, in seconds, with `notes` in total.
     pub fn midi_lit(&mut self, notes: usize, now: f64) -> bool {
         let since = match self.midi {
             Some((before, since)) if before == notes => since,
@@ -99,9 +98,9 @@ impl PanelState {
         now - since < MIDI_LIT
     }
 
-    /// How far the alert that stands `now`, in seconds, has arrived: from 0 to 1. One that stands
-    /// when the panel opens has.
-    pub fn arrived(&mut self, alert: Option<&Alert>, now: f64) -> f32 {
+    /// How far the current alert has faded in at `now`, in seconds: from 0 to 1. An alert that is there when
+    /// the panel opens is at 1.
+    pub fn alert_fade(&mut self, alert: Option<&Alert>, now: f64) -> f32 {
         let since = match (&self.alert, alert) {
             (Some(Some((before, since))), Some(alert)) if before.is_kind_of(alert) => *since,
             (None, _) => f64::NEG_INFINITY,
@@ -117,14 +116,14 @@ mod tests {
     use super::*;
 
     #[test]
-    fn an_alert_arrives_once() {
+    fn an_alert_fades_in_once() {
         let alert = |phrases| Alert::BeatOneStreak { phrases };
         let mut state = PanelState::default();
-        assert_eq!(state.arrived(Some(&alert(3)), 5.0), 1.0, "it stood when the panel opened");
-        assert_eq!(state.arrived(None, 6.0), 0.0);
-        assert_eq!(state.arrived(Some(&alert(3)), 7.0), 0.0);
-        let half = state.arrived(Some(&alert(4)), 7.3);
+        assert_eq!(state.alert_fade(Some(&alert(3)), 5.0), 1.0, "it stood when the panel opened");
+        assert_eq!(state.alert_fade(None, 6.0), 0.0);
+        assert_eq!(state.alert_fade(Some(&alert(3)), 7.0), 0.0);
+        let half = state.alert_fade(Some(&alert(4)), 7.3);
         assert!((half - 0.5).abs() < 1e-6, "{half}");
-        assert_eq!(state.arrived(Some(&alert(5)), 8.0), 1.0);
+        assert_eq!(state.alert_fade(Some(&alert(5)), 8.0), 1.0);
     }
 }

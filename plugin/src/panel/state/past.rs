@@ -1,9 +1,9 @@
-//! What the panel remembers of progress over days and weeks.
+//! The panel's state of progress over days and weeks.
 
 use crate::panel::widgets::Scroll;
 use egui::Pos2;
 
-/// Whose progress, or in what.
+/// A kind of name to filter by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum NameOf {
     /// A player.
@@ -25,15 +25,15 @@ pub struct NameMenu {
     pub new: bool,
 }
 
-/// See the module.
+/// The state of the progress view.
 #[derive(Debug, Clone, Default)]
 pub struct PastState {
-    /// The figure that is shown by player and tune, by its place in the list.
+    /// The figure shown by player and tune, by its index in the list.
     pub figure: usize,
-    /// In a narrow window, players and tunes are shown.
+    /// Whether players and tunes are shown, in a narrow window.
     pub names: bool,
     /// Where these are scrolled to.
     pub scroll: Scroll,
-    /// The menu of players or tunes, while it is open.
+    /// The open menu of players or tunes.
     pub menu: Option<NameMenu>,
 }

@@ -1,4 +1,4 @@
-//! What the panel remembers of practice.
+//! The panel's state of practice.
 
 use crate::panel::widgets::{GrowingScroll, Scroll};
 
@@ -10,35 +10,35 @@ pub enum Page {
     Drills,
     /// The chosen drill and its settings.
     Plan,
-    /// The drill under way, or the last one.
+    /// The current drill, or the last one.
     Live,
     /// Its result as a picture.
     Result,
-    /// The same in words.
-    Told,
-    /// The results so far.
+    /// The result in words.
+    Words,
+    /// Earlier results.
     Kept,
-    /// The chosen drill as text, to keep and to share.
+    /// The chosen drill as text, to save and to share.
     Mix,
 }
 
-/// What practice remembers from one frame to the next.
+/// The state of the practice view.
 #[derive(Debug, Clone, Default)]
 pub struct PracticeState {
     /// The page that is open.
     pub page: Page,
-    /// Where its list is scrolled to.
+    /// Scroll position of its list.
     pub scroll: Scroll,
-    /// Where the choruses are.
+    /// Scroll position of the choruses.
     pub choruses: GrowingScroll,
-    /// The name that is typed for an own mix.
+    /// The name being typed for an own drill.
     pub name: Option<String>,
-    /// The drill that was last seen to begin; `None` before the first frame.
+    /// The newest drill seen to start; `None` before the first frame.
     pub(in crate::panel) seen: Option<u32>,
 }
 
 impl PracticeState {
-    /// Opens a page, at its top.
+    /// Opens a page, scrolled to its top.
     pub fn open(&mut self, page: Page) {
         let seen = self.seen;
         *self = Self { page, seen, ..Self::default() };

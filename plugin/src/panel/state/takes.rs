@@ -1,11 +1,11 @@
-//! What the panel remembers of takes: the list, and what is shown of the selected one.
+//! The panel's state of takes: the list, and the details of the selected one.
 
 use crate::panel::state::beat_grid::BeatGridState;
 use crate::panel::widgets::{GrowingScroll, Scroll};
 use egui::Pos2;
 use overbar_core::take::TakeId;
 
-/// Where the listed takes are from.
+/// The source of the listed takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Source {
     /// This project.
@@ -17,7 +17,7 @@ pub enum Source {
     Recovered,
 }
 
-/// What is shown beside the list.
+/// The view beside the list.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Detail {
     /// Choruses as pictures, figures, time feel.
@@ -31,7 +31,7 @@ pub enum Detail {
     Advice,
     /// Notes against the chords.
     Chords,
-    /// Its notes under bar lines and beats, to be put right.
+    /// Its notes under bar lines and beats, for corrections.
     BeatGrid,
     /// Its name, tune and comment; merge, split and delete.
     Edit,
@@ -44,7 +44,7 @@ pub enum Detail {
 }
 
 impl Detail {
-    /// What is shown of one take, in the order of the buttons.
+    /// The views of a single take, in the order of the buttons.
     pub const OF_A_TAKE: [Self; 7] = [
         Self::Overview,
         Self::Phrases,
@@ -55,7 +55,7 @@ impl Detail {
         Self::Edit,
     ];
 
-    /// What it is called.
+    /// Its name.
     pub fn name(self) -> &'static str {
         match self {
             Self::Overview => "Overview",
@@ -75,7 +75,7 @@ impl Detail {
 /// What the list of takes is sorted by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum SortBy {
-    /// As they were played.
+    /// In the order played.
     #[default]
     Played,
     /// Name.
@@ -92,12 +92,12 @@ pub enum SortBy {
     Length,
 }
 
-/// How the list of takes is shown.
+/// Sorting and filtering of the list of takes.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct ListOrder {
-    /// Sorted by.
+    /// The sort key.
     pub by: SortBy,
-    /// The greatest first.
+    /// Whether the largest is first.
     pub descending: bool,
     /// Only takes with all of these words in name, tune, player, date or comment.
     pub search: String,
@@ -110,45 +110,45 @@ pub struct ListOrder {
 pub struct TakeMenu {
     /// The take.
     pub take: TakeId,
-    /// Where it was asked for; `None` for beside the take.
+    /// Where it was opened; `None` for beside the take.
     pub at: Option<Pos2>,
     /// It has not been shown yet.
     pub new: bool,
 }
 
-/// See the module.
+/// The state of the takes view.
 #[derive(Debug, Clone, Default)]
 pub struct TakesState {
-    /// Where the takes are from.
+    /// The source of the listed takes.
     pub source: Source,
     /// How they are sorted.
     pub order: ListOrder,
-    /// Where the list is.
+    /// Scroll position of the list.
     pub list: GrowingScroll,
-    /// Where the list of the library is.
+    /// Scroll position of the list of the library.
     pub library: Scroll,
-    /// The library has been searched since the panel opened.
+    /// Whether the library has been searched since the panel opened.
     pub library_asked: bool,
     /// The number of the selected take; `None` for the newest.
     pub selected: Option<u32>,
-    /// In a narrow window, the detail covers the list.
+    /// In a narrow window: whether the detail covers the list.
     pub covers: bool,
-    /// What is shown of the selected take.
+    /// The view of the selected take.
     pub detail: Detail,
-    /// Where that is scrolled to.
+    /// Scroll position of that view.
     pub scroll: Scroll,
-    /// What is chosen of its beat grid.
+    /// Its beat grid editor.
     pub grid: BeatGridState,
-    /// The menu of a take, while it is open.
+    /// The open menu of a take.
     pub menu: Option<TakeMenu>,
-    /// The menu of takes to compare one with, while it is open.
+    /// The open menu of takes to compare with.
     pub pair: Option<TakeMenu>,
-    /// The take that was asked to be shown, until it is.
+    /// The take that was requested, until it is shown.
     pub asked: Option<Option<u32>>,
 }
 
 impl TakesState {
-    /// Opens a view beside the list, at its top.
+    /// Opens a view beside the list, scrolled to its top.
     pub fn open(&mut self, detail: Detail) {
         self.detail = detail;
         self.scroll = Scroll::default();

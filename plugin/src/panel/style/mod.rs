@@ -1,4 +1,4 @@
-//! What every widget is given: the colours, and sizes that suit the window.
+//! The style of every widget: colours, and sizes that suit the window.
 
 pub mod theme;
 pub mod typeface;
@@ -6,21 +6,20 @@ pub mod typeface;
 use crate::panel::style::theme::Theme;
 use egui::Vec2;
 
-/// The window the sizes are drawn for, in points.
+/// The window for which sizes are given, in points.
 const DRAWN_FOR: Vec2 = Vec2::new(640.0, 400.0);
 
-/// Sizes grow with this power of the window: in a large one, type is larger and there is more
-/// of it. Chosen by eye.
+/// Sizes grow with this power of the window size: a large window has larger type, and more of it. Chosen by
+/// eye.
 const GROWTH: f32 = 0.8;
 
-/// The same of a view that is read rather than glanced at: a large window shows more of it.
+/// The same for a view that is read rather than glanced at: a large window shows more.
 const GROWTH_TO_READ: f32 = 0.22;
 
-/// Sizes shrink with this power of the window: type gives way later than space does. Chosen by
-/// eye.
+/// Sizes shrink with this power of the window size: type shrinks less than space. Chosen by eye.
 const SHRINKAGE: f32 = 0.6;
 
-/// No text is smaller, in points.
+/// Minimum text size, in points.
 const SMALLEST_TEXT: f32 = 10.5;
 
 /// Colours and sizes. Lengths are in points.
@@ -28,11 +27,11 @@ const SMALLEST_TEXT: f32 = 10.5;
 pub struct Style {
     /// Colours.
     pub theme: Theme,
-    /// How large a stroke or gap is against one drawn for the default window.
+    /// The scale of strokes and gaps, relative to the default window.
     pub scale: f32,
     /// The running figure.
     pub huge: f32,
-    /// The alert, and the state.
+    /// The alert and the transport state.
     pub large: f32,
     /// Counts and names.
     pub body: f32,
@@ -45,12 +44,12 @@ pub struct Style {
 }
 
 impl Style {
-    /// Sizes for a window of `size` points, seen from where a player sits.
+    /// Sizes for a window of `size` points, seen from the player's seat.
     pub fn new(theme: Theme, size: Vec2) -> Self {
         Self::grown(theme, size, GROWTH)
     }
 
-    /// Sizes for a window of `size` points that is read from near.
+    /// Sizes for a window of `size` points, read close up.
     pub fn to_read(theme: Theme, size: Vec2) -> Self {
         Self::grown(theme, size, GROWTH_TO_READ)
     }
@@ -71,7 +70,7 @@ impl Style {
         }
     }
 
-    /// A length drawn for the default window.
+    /// Scales a length given for the default window.
     pub fn len(&self, points: f32) -> f32 {
         points * self.scale
     }

@@ -1,22 +1,21 @@
-//! Colours by their role. No widget names a colour of its own, so that another theme is one
-//! more constant here.
+//! Colours by role. No widget names a colour of its own, so a new theme is just another constant here.
 
 use crate::view_model::look::ThemeName;
 use egui::Color32;
 
-/// A set of colours. Text roles keep a contrast of 4.5 to 1 on every ground they are used on,
-/// mark roles one of 3 to 1 (WCAG 2.2, success criteria 1.4.3 and 1.4.11).
+/// A set of colours. Text roles have a contrast of at least 4.5:1 on every background they are used on, mark
+/// roles at least 3:1 (WCAG 2.2, success criteria 1.4.3 and 1.4.11).
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Theme {
     /// Behind everything.
     pub ground: Color32,
     /// Behind the header and the foot.
     pub raised: Color32,
-    /// Behind a standing alert.
+    /// Behind an alert.
     pub alert_ground: Color32,
-    /// Text that matters, and the bar line.
+    /// Primary text, and the bar line.
     pub ink: Color32,
-    /// Text that explains.
+    /// Secondary text.
     pub ink_soft: Color32,
     /// Grid and dividing lines, which carry no information of their own.
     pub rule: Color32,
@@ -28,7 +27,7 @@ pub struct Theme {
     pub off: Color32,
     /// Entries anywhere else.
     pub other: Color32,
-    /// What recorded solos do.
+    /// The range of recorded solos.
     pub norm: Color32,
     /// What needs the player's eye: alerts, losses, no grid.
     pub alert: Color32,
@@ -39,7 +38,7 @@ pub struct Theme {
 }
 
 impl Theme {
-    /// The colours of this name.
+    /// The theme of this name.
     pub fn of(name: ThemeName) -> Self {
         match name {
             ThemeName::Stage => Self::NIGHT,
@@ -84,7 +83,7 @@ impl Theme {
         calm: Color32::from_rgb(0x17, 0x62, 0x3F),
     };
 
-    /// As much contrast as there is.
+    /// The highest contrast.
     pub const CONTRAST: Self = Self {
         ground: Color32::from_rgb(0x00, 0x00, 0x00),
         raised: Color32::from_rgb(0x0D, 0x0D, 0x0D),

@@ -1,6 +1,6 @@
-//! The panel's typeface: DejaVu Sans Condensed, regular and bold. It is drawn for screens, with large
-//! small letters and open shapes, has musical signs in both weights, and its digits are all of one
-//! width. The fonts of egui stand behind it for what it lacks.
+//! The panel's typeface: DejaVu Sans Condensed, regular and bold. It is designed for screens, with a large
+//! x-height and open shapes, has musical signs in both weights, and has tabular digits. egui's fonts are the
+//! fallback.
 
 use dejavu::sans_condensed;
 use egui::{Context, FontData, FontDefinitions, FontFamily, FontId};
@@ -10,7 +10,7 @@ use std::sync::{Arc, LazyLock};
 const REGULAR: &str = "DejaVu Sans Condensed";
 const BOLD: &str = "DejaVu Sans Condensed Bold";
 
-/// The height of a capital, and of a digit, in parts of the size of type.
+/// The height of a capital or digit, relative to the type size.
 pub const CAP_HEIGHT: f32 = 0.729;
 
 const MUSIC: &str = "music";
@@ -19,25 +19,25 @@ static MUSIC_FAMILY: LazyLock<FontFamily> = LazyLock::new(|| FontFamily::Name(MU
 
 static BOLD_FAMILY: LazyLock<FontFamily> = LazyLock::new(|| FontFamily::Name(BOLD.into()));
 
-/// The ordinary weight at `size` points.
+/// The regular weight at `size` points.
 #[must_use]
 pub fn regular(size: f32) -> FontId {
     FontId::proportional(size)
 }
 
-/// The heavy weight at `size` points.
+/// The bold weight at `size` points.
 #[must_use]
 pub fn bold(size: f32) -> FontId {
     FontId::new(size, BOLD_FAMILY.clone())
 }
 
-/// The signs of the music font, of which a staff is as high as `size` points.
+/// The music font, at a staff height of `size` points.
 #[must_use]
 pub fn music(size: f32) -> FontId {
     FontId::new(size, MUSIC_FAMILY.clone())
 }
 
-/// Whether `ctx` has the typeface. If not, it has it from its next pass on.
+/// Whether `ctx` has loaded the typeface. If not, it will have it from its next pass on.
 pub fn is_there(ctx: &Context) -> bool {
     let there = ctx.fonts(|fonts| fonts.definitions().families.contains_key(&*BOLD_FAMILY));
     if !there {

@@ -1,5 +1,5 @@
-//! What can be done under the list: compare and cut the checked takes, read and write files, undo.
-//! The keys that act on the selected take.
+//! The actions below the list: compare and cut the checked takes, import, export, undo. And the keys that act
+//! on the selected take.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -16,8 +16,8 @@ use egui::{Key, Modifiers, Rect};
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::FEWEST_TAKES;
 
-/// A button: its text, what a screen reader is told, and whether it can be pressed.
-type Errand = (What, String, String, bool);
+/// A button: its action, its text, its screen-reader label, and whether it is enabled.
+type ActionButton = (What, String, String, bool);
 
 /// What a button does.
 #[derive(Clone, Copy)]
@@ -37,21 +37,21 @@ const COPY_ALL: &str = "Copy the table of takes";
 const COPY_PAGE: &str = "Copy the table of these takes of the library";
 const COPY_CHECKED: &str = "Copy the table of the checked takes";
 
-fn errands(f: &Frame<'_>) -> Vec<Errand> {
+fn buttons(f: &Frame<'_>) -> Vec<ActionButton> {
     let of = |what, text: &str, label: &str, can| (what, text.to_owned(), label.to_owned(), can);
     if f.state.takes.source != Source::Project {
         let Some(found) = f.view.library else { return Vec::new() };
         let pages = found.page.of.div_ceil(TAKES_PER_PAGE);
         let page = found.search.page;
-        let mut errands = vec![
+        let mut buttons = vec![
             of(What::Newer, "Newer", "Newer takes", page > 0),
             of(What::Older, "Older", "Older takes", page + 1 < pages),
             of(What::Reload, "Reload", "Load the list again", !found.busy),
         ];
         if !found.page.rows.is_empty() {
-            errands.push(of(What::Copy, copy::COPIED, COPY_PAGE, true));
+            buttons.push(of(What::Copy, copy::COPIED, COPY_PAGE, true));
         }
-        return errands;
+        return buttons;
     }
     let checked = f.view.model.compare.selection.takes.len();
     let enough = checked >= FEWEST_TAKES;
@@ -61,7 +61,7 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
         true => (with("Compare"), "Compare the checked takes", true),
         false => ("Compare with…".to_owned(), "Compare with another take", pair::can(f)),
     };
-    let mut errands = vec![
+    let mut buttons = vec![
         (What::Compare, compare, compare_label.to_owned(), can_compare),
         (What::Comp, with("Comp"), format!("Cut a comp from the checked takes{how}"), enough),
         of(What::Import, "Import…", "Import MIDI files as takes", true),
@@ -69,21 +69,21 @@ fn errands(f: &Frame<'_>) -> Vec<Errand> {
     ];
     if !f.view.snapshot.takes.is_empty() {
         let label = if checked > 0 { COPY_CHECKED } else { COPY_ALL };
-        errands.push(of(What::Copy, copy::COPIED, label, true));
+        buttons.push(of(What::Copy, copy::COPIED, label, true));
     }
-    // Both, so that neither comes to stand where the other stood.
+    // Always both, so that neither takes the other's place.
     let steps = undo::steps(f);
     for step in steps.into_iter().filter(|_| steps.iter().any(|step| step.can())) {
         let text = step.text();
-        errands.push((What::Step(step), text.clone(), text, step.can()));
+        buttons.push((What::Step(step), text.clone(), text, step.can()));
     }
-    errands
+    buttons
 }
 
-/// Height of the buttons in `area`, in as many rows as they take.
+/// Height of the rows of buttons in `area`.
 pub fn height(f: &Frame<'_>, area: Rect) -> f32 {
     let mut flow = Flow::new(f.style, area);
-    for (_, text, ..) in errands(f) {
+    for (_, text, ..) in buttons(f) {
         flow.next(f.button_size(&text));
     }
     flow.bottom() - area.top()
@@ -92,7 +92,7 @@ pub fn height(f: &Frame<'_>, area: Rect) -> f32 {
 /// The buttons, filling their area.
 pub fn actions(f: &mut Frame<'_>) {
     let mut flow = Flow::new(f.style, f.area());
-    for (what, text, label, can) in errands(f) {
+    for (what, text, label, can) in buttons(f) {
         if let What::Copy = what {
             let place = flow.next(copy::size(f));
             let table = match f.state.takes.source {
@@ -110,10 +110,10 @@ pub fn actions(f: &mut Frame<'_>) {
 }
 
 fn act(f: &mut Frame<'_>, what: What, place: Rect) {
-    let turned = |f: &mut Frame<'_>, by: i64| {
+    let load_page = |f: &mut Frame<'_>, by: i32| {
         let Some(found) = f.view.library else { return };
         let mut search = found.search.clone();
-        search.page = search.page.saturating_add_signed(i32::try_from(by).unwrap_or(0));
+        search.page = search.page.saturating_add_signed(by);
         f.acts.push(Action::Search(search));
     };
     match what {
@@ -124,12 +124,12 @@ fn act(f: &mut Frame<'_>, what: What, place: Rect) {
         What::Comp => f.state.look.tab = Tab::Comp,
         What::Import => f.state.takes.open(Detail::Import),
         What::Export => f.state.takes.open(Detail::Export),
-        // It has copied by itself.
+        // The button copies by itself.
         What::Copy => {}
-        What::Step(step) => step.ask(f),
-        What::Newer => turned(f, -1),
-        What::Older => turned(f, 1),
-        What::Reload => turned(f, 0),
+        What::Step(step) => step.send(f),
+        What::Newer => load_page(f, -1),
+        What::Older => load_page(f, 1),
+        What::Reload => load_page(f, 0),
     }
 }
 
@@ -140,7 +140,7 @@ pub fn by_key(f: &mut Frame<'_>, take: &TakeRow) {
     if pressed(f, Modifiers::NONE, Key::Delete) && !take.under_way {
         f.ask(Command::Delete(take.id));
     }
-    // The window of most hosts gets no F2.
+    // Most hosts pass no F2 to the window.
     if [Key::Enter, Key::F2].into_iter().any(|key| pressed(f, Modifiers::NONE, key)) {
         edit::type_into(f, take.id, "Name");
     }

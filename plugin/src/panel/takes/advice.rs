@@ -1,5 +1,5 @@
-//! What to work on next: each point with its figure over the green band, the bars it means on a strip
-//! of the take, and the drill for it; then what went well.
+//! What to work on next: each point with its figure over the green band, its bars on a strip of the take, and
+//! its drill; then what went well.
 
 use crate::command::Command;
 use crate::command::drill::DrillCommand;
@@ -25,13 +25,12 @@ const TOO_FEW: &str = "Not enough phrases for advice yet: come back after about 
 const PRACTISE: &str = "Practise this";
 const STAFF: &str = "Staff";
 
-/// From this width on, a picture stands beside the words, on this share of it. In points at the default
-/// size.
+/// From this width on, a picture is beside the words, with this share of it. In points at the default size.
 const PICTURED: f32 = 420.0;
 const PICTURE: f32 = 0.4;
 
-/// A picture is so much higher than the words beside it, at most. In points at the default size.
-const MOST_MORE: f32 = 150.0;
+/// A picture is at most this much higher than the words beside it. In points at the default size.
+const MAX_MORE: f32 = 150.0;
 
 /// A block of the view.
 struct Block {
@@ -52,10 +51,10 @@ pub fn advice(f: &mut Frame<'_>) {
     let all = 0..blocks.len();
     let gap = f.len(10.0);
     let heights = blocks.iter().map(|block| Laid::new(f, block, list.width()).height + gap);
-    // Blocks that all fit share what is left, for pictures.
+    // If all blocks fit, they share the remaining height for pictures.
     let spare = (list.height() - heights.sum::<f32>() + gap).max(0.0);
     let pictured = blocks.iter().filter(|block| !block.bars.is_empty()).count();
-    let more = (spare / pictured.max(1) as f32).min(f.len(MOST_MORE));
+    let more = (spare / pictured.max(1) as f32).min(f.len(MAX_MORE));
     let first = f.state.takes.scroll.sight(all.clone(), 1).start;
     let mut top = list.top();
     let mut seen = 0;
@@ -122,7 +121,7 @@ struct Laid {
     evidence: Option<Line>,
     drill: Option<Line>,
     height: f32,
-    /// Room for the picture at the right; 0 where there is none.
+    /// Width of the picture at the right; 0 for none.
     picture: f32,
 }
 
@@ -187,7 +186,7 @@ impl Laid {
         y = line.paint(pos2(left, y), Align2::LEFT_TOP).bottom();
         let form = f.view.model.take_detail.as_ref().and_then(|one| one.form.as_ref());
         let place = Rect::from_min_size(pos2(left, y + f.len(4.0)), f.button_size(PRACTISE));
-        let told = suggestion.to_string();
+        let text = suggestion.to_string();
         if let (Some(take), Some((from, to))) = (f.view.shown_take(), block.bars.first()) {
             let what = HearWhat::Bars { take: take.id, from: *from, to: *to };
             let bars =
@@ -195,11 +194,11 @@ impl Laid {
             let called = format!("{bars} of {}", f.view.model.called(take));
             let corner = pos2(place.right() + f.len(6.0), place.top());
             let hear = Rect::from_min_size(corner, f.hear_size());
-            // Two points may mean the same bars.
+            // Two points may have the same bars.
             f.inside(hear, &block.head, |f| f.hear(hear, &HearRequest { what, called }));
             on_a_staff(f, pos2(hear.right() + f.len(6.0), place.top()), block);
         }
-        let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {told}"), true).clicked();
+        let pressed = f.button(place, PRACTISE, &format!("{PRACTISE}: {text}"), true).clicked();
         if let Some(drill) = suggestion.drill(form.map(Form::chorus_bars)).filter(|_| pressed) {
             f.practise(DrillCommand::Practise(Box::new(drill)));
             f.state.look.tab = Tab::Practice;
@@ -207,8 +206,8 @@ impl Laid {
     }
 }
 
-/// The phrases that start in the bars that are meant.
-fn meant<'a>(f: &Frame<'a>, block: &'a Block) -> impl Iterator<Item = &'a Phrase> {
+/// The phrases that start in the block's bars.
+fn phrases_of<'a>(f: &Frame<'a>, block: &'a Block) -> impl Iterator<Item = &'a Phrase> {
     let phrases = f.view.snapshot.phrases.iter();
     phrases.filter(|phrase| {
         let bar = phrase.entry.bar;
@@ -216,9 +215,11 @@ fn meant<'a>(f: &Frame<'a>, block: &'a Block) -> impl Iterator<Item = &'a Phrase
     })
 }
 
-/// A button that opens the first phrase that is meant, note by note.
+/// A button that shows the first of these phrases note by note.
 fn on_a_staff(f: &mut Frame<'_>, corner: Pos2, block: &Block) {
-    let Some(first_note) = meant(f, block).next().map(|phrase| phrase.first_note) else { return };
+    let Some(first_note) = phrases_of(f, block).next().map(|phrase| phrase.first_note) else {
+        return;
+    };
     let place = Rect::from_min_size(corner, f.button_size(STAFF));
     let label = format!("Show the first phrase on a staff: {}", block.head);
     let pressed = f.button(place, STAFF, &label, true);
@@ -229,9 +230,9 @@ fn on_a_staff(f: &mut Frame<'_>, corner: Pos2, block: &Block) {
     }
 }
 
-/// Those phrases, drawn.
+/// Draws these phrases.
 fn picture(f: &Frame<'_>, area: Rect, block: &Block) {
-    let phrases: Vec<Phrase> = meant(f, block).copied().collect();
+    let phrases: Vec<Phrase> = phrases_of(f, block).copied().collect();
     let under = text::caption(f, area, "phrases that start there");
     f.label(under, ("picture", &block.head), || {
         let phrases = words::count(phrases.len(), "phrase", "phrases");
@@ -264,7 +265,7 @@ fn strip_height(pen: &Pen<'_>) -> f32 {
     text::row(pen) + pen.len(3.0)
 }
 
-/// The bars of the take from left to right, those that are meant lit.
+/// The bars of the take from left to right, the block's bars lit.
 fn strip(f: &Frame<'_>, lane: Rect, block: &Block) {
     let (from, to) = f.view.shown_take_detail().map_or((1, 1), |one| one.summary.bars);
     let (from, to) = block.bars.iter().fold((from, to), |(a, b), (c, d)| (a.min(*c), b.max(*d)));

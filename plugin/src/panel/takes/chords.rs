@@ -1,5 +1,5 @@
 //! The notes of the selected take against the chords of its tune: shares of chord tones and guide tones,
-//! the phrases one by one, and the chorus with what was played over it.
+//! phrase by phrase, and the chorus with what was played over it.
 
 use crate::command::Command;
 use crate::panel::frame::{Frame, List};

@@ -4,7 +4,7 @@ use crate::command::Command;
 use crate::panel::frame::{Frame, List};
 use crate::panel::settings;
 use crate::panel::state::takes::Detail;
-use crate::panel::takes::columns::{OF_PARTS, figures, told};
+use crate::panel::takes::columns::{OF_PARTS, figures, figures_label};
 use crate::panel::widgets::{ColumnLayout, Pen, beside_a_bar, help};
 use crate::panel::words;
 use crate::view_model::take_detail::TakeDetail;
@@ -17,7 +17,7 @@ use overbar_core::output::words::capital;
 enum TableRow<'a> {
     Group(String),
     Part(&'a PartRow),
-    /// A row of a sentence; the first also with the whole of it.
+    /// A row of a sentence; the first also has the whole text.
     Words(String, Option<String>),
 }
 
@@ -48,12 +48,12 @@ pub fn choruses(f: &mut Frame<'_>) {
 
 fn rows<'a>(pen: &Pen<'_>, one: &'a TakeDetail, width: f32) -> Vec<TableRow<'a>> {
     let parts = &one.parts;
-    // A single solo is the take itself, which is in the list.
+    // A single solo is the whole take, which is in the list.
     let least_solos = if one.form.is_some() { 2 } else { 1 };
     let mut rows = group_of("choruses", &parts.choruses, 1);
-    let told = |line: &String| words_rows(pen, &sentence(line), width);
+    let sentence_rows = |line: &String| words_rows(pen, &sentence(line), width);
     let trends: Vec<String> = parts.trends.iter().map(ToString::to_string).collect();
-    rows.extend(trends.iter().flat_map(told));
+    rows.extend(trends.iter().flat_map(sentence_rows));
     rows.extend(group_of("by section (all choruses)", &parts.sections, 1));
     let apart = match one.dividing_rest_bars {
         0 => "solos (split at markers)".to_owned(),
@@ -61,11 +61,11 @@ fn rows<'a>(pen: &Pen<'_>, one: &'a TakeDetail, width: f32) -> Vec<TableRow<'a>>
     };
     rows.extend(group_of(&apart, &parts.solos, least_solos));
     let held = feel_words::held_over(&one.feel);
-    rows.extend(held.iter().flat_map(told));
+    rows.extend(held.iter().flat_map(sentence_rows));
     rows
 }
 
-/// A sentence in as many rows as it takes.
+/// A sentence in as many rows as it needs.
 fn words_rows<'a>(pen: &Pen<'_>, text: &str, width: f32) -> Vec<TableRow<'a>> {
     let rows = pen.rows(text, pen.style.small, width).into_iter().enumerate();
     let whole = |place: usize| (place == 0).then(|| text.to_owned());
@@ -122,7 +122,7 @@ fn one_part(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, part: &PartRow) -
     let response = pen.interact(lane, ("part", &name), Sense::click());
     response.widget_info(|| {
         let phrases = words::count(part.figures.phrases as usize, "phrase", "phrases");
-        let label = format!("{name}, bars {bars}, {phrases}{}", told(&part.figures));
+        let label = format!("{name}, bars {bars}, {phrases}{}", figures_label(&part.figures));
         WidgetInfo::labeled(Role::Button, true, label)
     });
     pen.chosen_ground(lane, false, &response);

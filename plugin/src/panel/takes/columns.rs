@@ -13,7 +13,7 @@ use overbar_core::study::advice::norm::norm;
 /// A figure in a column.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Figure {
-    /// How long it took; the bars of a part.
+    /// Duration; for a part, its bars.
     Time,
     /// Phrases.
     Phrases,
@@ -32,10 +32,10 @@ const OFF_BEAT: &str = "off-beat starts";
 const BEAT_ONE: &str = "starts on beat one";
 const LENGTH: &str = "typical length (bars)";
 
-/// Beside the name in a narrow list.
+/// Beside the name, in a narrow list.
 const FEW: [Column; 2] = [(OFF_BEAT, "off beat", 0.44), (LENGTH, "bars", 0.13)];
 
-/// In a wider one.
+/// In a wider list.
 const SOME: [Column; 4] = [
     (TIME, "time", 0.12),
     (OFF_BEAT, "off beat", 0.25),
@@ -43,7 +43,7 @@ const SOME: [Column; 4] = [
     (LENGTH, "bars", 0.1),
 ];
 
-/// Of parts of a take.
+/// For parts of a take.
 pub const OF_PARTS: [Column; 5] = [
     (BARS, "bars", 0.11),
     (PHRASES, "phr.", 0.12),
@@ -61,7 +61,7 @@ pub fn figures_of(pen: &Pen<'_>, width: f32) -> &'static [Column] {
 }
 
 impl Figure {
-    /// The figure under this head.
+    /// The figure with this column head.
     pub fn named(head: &str) -> Option<Self> {
         Some(match head {
             TIME | BARS => Self::Time,
@@ -73,7 +73,7 @@ impl Figure {
         })
     }
 
-    /// What a press on its head sorts by.
+    /// The sort key of its column head.
     pub fn sorts(self) -> SortBy {
         match self {
             Self::Time => SortBy::Time,
@@ -131,17 +131,17 @@ fn share(pen: &Pen<'_>, x: Rangef, middle: f32, of: Share, norm: (f64, f64)) {
 }
 
 /// The figures for a screen reader.
-pub fn told(figures: &TakeFigures) -> String {
+pub fn figures_label(figures: &TakeFigures) -> String {
     let share = |share: &Share, what: &str| {
         share.interval().map_or_else(String::new, |interval| {
             let of = words::of_phrases(*share);
             format!(", {what}: {of}, likely range {}", words::range(interval))
         })
     };
-    let mut told = share(&figures.off_beat, OFF_BEAT);
-    told.push_str(&share(&figures.beat_one, BEAT_ONE));
+    let mut label = share(&figures.off_beat, OFF_BEAT);
+    label.push_str(&share(&figures.beat_one, BEAT_ONE));
     if let Some(bars) = figures.median_bars {
-        told.push_str(&format!(", typical length {} bars", words::bars(bars)));
+        label.push_str(&format!(", typical length {} bars", words::bars(bars)));
     }
-    told
+    label
 }

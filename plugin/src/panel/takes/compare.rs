@@ -1,4 +1,4 @@
-//! The checked takes side by side: their figures, how far they differ, and recorded solos beside them.
+//! The checked takes side by side: their figures, the differences, and recorded solos.
 
 use crate::command::Command;
 use crate::command::comp::CompareCommand;
@@ -42,7 +42,7 @@ pub fn compare(f: &mut Frame<'_>) {
     let text = format!("Compare with: {} solos", solos.name());
     let label = format!("Compare with {}; press for the next style", solos.solos());
     let other = Command::Compare(CompareCommand::Style(next(solos)));
-    f.errand(&mut flow, (&text, &label), Some(other));
+    f.command_button(&mut flow, (&text, &label), Some(other));
     let made = compare.comparison.as_deref();
     let can = matches!(made, Some(Ok(_)));
     if flow.button(f, ("Report", "Create a report of the comparison"), can) {
@@ -59,29 +59,29 @@ pub fn compare(f: &mut Frame<'_>) {
     }
     let bottom = own_set(f, area.with_min_y(flow.bottom() + f.len(4.0)));
     let below = area.with_min_y(bottom + f.len(6.0));
-    let mut told = Vec::new();
+    let mut summary = Vec::new();
     if compare.working {
         let text = match compare.reading {
             Some((file, of)) => format!("Loading your reference folder: file {file} of {of}…"),
             None => "Analysing…".to_owned(),
         };
-        told.push(Sentence::new(Sign::Plain, text));
+        summary.push(Sentence::new(Sign::Plain, text));
     }
     let rest = match made {
         Some(Ok(against)) => {
-            told.extend(sentences(against));
-            let room = Room::new(f, below, against, &told);
+            summary.extend(sentences(against));
+            let room = Room::new(f, below, against, &summary);
             let below = table(f, below, against, room.pitch);
             let below = starts::starts(f, below, against, room.starts);
             interval_plot::differences(f, below, against, room.pitch)
         }
         Some(Err(why)) => {
-            told.push(Sentence::new(Sign::Wrong, why));
+            summary.push(Sentence::new(Sign::Wrong, why));
             below
         }
         None => {
             if !compare.working {
-                told.push(Sentence::new(Sign::Plain, CHECK_TWO));
+                summary.push(Sentence::new(Sign::Plain, CHECK_TWO));
             }
             below
         }
@@ -91,9 +91,9 @@ pub fn compare(f: &mut Frame<'_>) {
             Ok(text) => (Sign::Plain, text),
             Err(text) => (Sign::Wrong, text),
         };
-        told.insert(0, Sentence::new(sign, text));
+        summary.insert(0, Sentence::new(sign, text));
     }
-    f.pen.sentences(rest, ("the comparison in words", &told), &mut f.state.compare.compare);
+    f.pen.sentences(rest, ("the comparison in words", &summary), &mut f.state.compare.compare);
 }
 
 /// The folder of the user's own set, with its buttons; returns its bottom.
@@ -113,7 +113,7 @@ fn own_set(f: &mut Frame<'_>, area: Rect) -> f32 {
     }
     f.choose(&mut flow, (CHOOSE, "Choose the reference folder"), Choice::ReferenceFolder);
     let beside = lane.with_min_x(name.right() + f.len(10.0)).with_max_x(flow.right);
-    // A longer path has a row to itself.
+    // A longer path gets its own row.
     let place = match f.width(folder, f.style.small) + f.len(12.0) > beside.width() {
         true => lane.translate(vec2(0.0, lane.height() + f.len(4.0))),
         false => beside,
@@ -135,7 +135,7 @@ fn next(style: Solos) -> Solos {
     Solos::ALL[at % Solos::ALL.len()]
 }
 
-/// What is made of the height, so that all is in sight: the height of a row, and that of the starts by
+/// The division of the height, so that everything is visible: the height of a row, and that of the starts by
 /// beat; 0 for none.
 struct Room {
     pitch: f32,
@@ -143,11 +143,11 @@ struct Room {
 }
 
 impl Room {
-    fn new(f: &Frame<'_>, area: Rect, against: &TakeComparison, told: &[Sentence]) -> Self {
+    fn new(f: &Frame<'_>, area: Rect, against: &TakeComparison, summary: &[Sentence]) -> Self {
         let tight = text::row(f) + f.len(2.0);
         let list = beside_a_bar(f.style, area).width() - f.len(14.0);
         let rows = |sentence: &Sentence| f.rows(&sentence.text, f.style.small, list).len();
-        let words = told.iter().map(rows).sum::<usize>() as f32 * (tight + f.len(2.0));
+        let words = summary.iter().map(rows).sum::<usize>() as f32 * (tight + f.len(2.0));
         let clear = against.comparison.differences.iter();
         let clear = clear.filter(|d| d.holds || f.state.compare.unclear).count();
         let lanes = (against.comparison.takes.len() + clear + 3) as f32;
@@ -178,7 +178,7 @@ fn table(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitch: f32) ->
     f.explain(response, help::COMPARED);
     let below = area.with_min_y(head.bottom() + 1.0);
     let takes = &against.comparison.takes;
-    // Plot and sentences keep at least half of the room.
+    // Plot and sentences get at least half of the height.
     let fit = ((below.height() / pitch * 0.5).max(2.0) as usize).min(takes.len());
     let rows = below.with_max_y(below.top() + fit as f32 * pitch);
     let all = 0..takes.len();
@@ -240,34 +240,34 @@ fn label(index: usize, take: &ComparedTake) -> String {
     label
 }
 
-/// What is said under the plot: the claims, and each take beside recorded solos and the user's own.
+/// The sentences below the plot: the claims, and each take against recorded solos and the user's own.
 fn sentences(against: &TakeComparison) -> Vec<Sentence> {
     let claimed = against.sentences.iter().filter(|sentence| sentence.holds);
-    let mut told: Vec<Sentence> =
+    let mut summary: Vec<Sentence> =
         claimed.map(|sentence| Sentence::new(Sign::Holds, format!("{}.", sentence.text))).collect();
-    told.push(Sentence::new(Sign::Heading, format!("compared with {}", against.style.solos())));
+    summary.push(Sentence::new(Sign::Heading, format!("compared with {}", against.style.solos())));
     for (take, norms) in against.comparison.takes.iter().zip(&against.norms) {
         let name = &take.name;
         if norms.is_empty() {
             let text = format!("{name}: not wholly in 4/4, or no phrases, so not compared.");
-            told.push(Sentence::new(Sign::Open, text));
+            summary.push(Sentence::new(Sign::Open, text));
         }
         let line = |norm: &String| Sentence::new(Sign::Plain, format!("{name}: {norm}."));
-        told.extend(norms.iter().map(line));
+        summary.extend(norms.iter().map(line));
     }
     match &against.own {
         None => {}
         Some(Err(why)) => {
-            told.insert(0, Sentence::new(Sign::Wrong, format!("{OWN_SET}: {why}")));
+            summary.insert(0, Sentence::new(Sign::Wrong, format!("{OWN_SET}: {why}")));
         }
         Some(Ok(BesideOwn { set, lines })) => {
-            told.push(Sentence::new(Sign::Heading, "compared with your reference folder"));
+            summary.push(Sentence::new(Sign::Heading, "compared with your reference folder"));
             for (take, lines) in against.comparison.takes.iter().zip(lines) {
                 let of_take = |line: &String| format!("{}: {line}.", take.name);
-                told.extend(lines.iter().map(|line| Sentence::new(Sign::Plain, of_take(line))));
+                summary.extend(lines.iter().map(|line| Sentence::new(Sign::Plain, of_take(line))));
             }
-            told.push(Sentence::new(Sign::Plain, set.told()));
+            summary.push(Sentence::new(Sign::Plain, set.summary()));
         }
     }
-    told
+    summary
 }

@@ -1,4 +1,4 @@
-//! The selected take: its title, what can be seen of it, and the view that is open.
+//! The selected take: its title, the buttons of its views, and the open view.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::{phrase_detail, phrase_lanes};
@@ -16,10 +16,10 @@ use overbar_core::session::take_list::TakeRow;
 const NO_TAKE: &str = "No take selected.";
 const BACK: &str = "Takes";
 
-/// From this width on, phrases and the chosen one stand side by side. In points at the default size.
+/// From this width on, phrases and the chosen one are side by side. In points at the default size.
 const WIDE: f32 = 620.0;
 
-/// The view, filling its area; `covers` the list, and has a way back to it.
+/// The view, filling its area; if it `covers` the list, it has a way back.
 pub fn detail(f: &mut Frame<'_>, covers: bool) {
     let area = f.area();
     let mut top = area;
@@ -59,7 +59,7 @@ pub fn detail(f: &mut Frame<'_>, covers: bool) {
         Detail::Choruses => choruses::choruses,
         Detail::Advice => advice::advice,
         Detail::Chords => chords::chords,
-        // Undo is beside the list, where that is in sight.
+        // If the list is visible, undo is beside it.
         Detail::BeatGrid if covers => beat_grid::with_undo,
         Detail::BeatGrid => beat_grid::beat_grid,
         Detail::Edit => edit::edit,
@@ -72,7 +72,7 @@ fn back_size(f: &Frame<'_>) -> egui::Vec2 {
     f.button_size(&format!("‹ {BACK}"))
 }
 
-/// The name of a view that is of no single take, and the way out of it.
+/// The title of a view of several takes or none, and a way back.
 fn heading(f: &mut Frame<'_>, head: Rect, view: Detail) {
     let close = f.button_size("Close");
     let place = Rect::from_min_size(pos2(head.right() - close.x, head.top()), close);
@@ -107,7 +107,7 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
     let played = words::played("", &one.summary, &one.changes);
     let whole = words::played(when, &one.summary, &one.changes) + &beats;
     let mut texts = vec![whole.clone(), played.clone() + &beats];
-    // Where beats come from goes before how the tempo changes.
+    // The source of the beats takes precedence over tempo changes.
     texts.extend(from.map(|_| words::summary(&one.summary) + &beats));
     texts.extend([played, words::summary(&one.summary)]);
     let at = pos2(placed.right() + f.len(10.0), text.center().y);
@@ -136,7 +136,7 @@ fn views(f: &mut Frame<'_>, area: Rect) -> f32 {
     flow.bottom()
 }
 
-/// The phrases, and the chosen one beside or under them.
+/// The phrases, with the chosen one beside or below them.
 fn phrases(f: &mut Frame<'_>) {
     let area = f.area();
     let Some(chosen) = f.view.snapshot.chosen.as_ref() else {

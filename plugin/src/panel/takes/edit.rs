@@ -1,5 +1,4 @@
-//! What can be said of the selected take and done with it: name, tune and comment; merge, split,
-//! delete.
+//! Edits of the selected take: name, tune and comment; merge, split, delete.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -16,7 +15,7 @@ const SPLIT: &str = "Split into solos";
 const MARK: &str = "Add marker";
 const DELETE: &str = "Delete";
 
-/// Name, placeholder, what is held, and the command that sets it.
+/// Name, placeholder, the current text, and the command that sets it.
 type Text = (&'static str, &'static str, fn(&TakeLabel) -> &String, fn(TakeId, String) -> Command);
 
 const TEXTS: [Text; 3] = [
@@ -53,14 +52,14 @@ pub fn edit(f: &mut Frame<'_>) {
     }
     let below: Rect = area.with_min_y(top + f.len(5.0));
     let mut flow = Flow::new(f.style, below);
-    for (text, label, command) in errands(f, take) {
-        f.errand(&mut flow, (text, label), command);
+    for (text, label, command) in edit_commands(f, take) {
+        f.command_button(&mut flow, (text, label), command);
     }
     undo::buttons(f, &mut flow);
 }
 
-/// What can be done with a take: text, label, and the command where it can be.
-pub fn errands(
+/// The actions for a take: text, label, and the command if it is available.
+pub fn edit_commands(
     f: &Frame<'_>,
     take: &TakeRow,
 ) -> [(&'static str, &'static str, Option<Command>); 4] {
@@ -80,7 +79,7 @@ pub fn errands(
     ]
 }
 
-/// Opens the view with field `name` of a take being typed in.
+/// Opens the view with the cursor in field `name` of a take.
 pub fn type_into(f: &mut Frame<'_>, take: TakeId, name: &'static str) {
     let label = f.view.model.labels.get(&take);
     let field = TEXTS.iter().find(|(field, ..)| *field == name);

@@ -1,5 +1,5 @@
-//! Writing files: a take, the comp or a comparison, each in the kinds that make sense; and a page for
-//! every file of a class.
+//! Exports files: a take, the comp or a comparison, each in the formats that make sense; and a page for every
+//! file of a class.
 
 use crate::command::Command;
 use crate::command::comp::CompareCommand;
@@ -10,7 +10,7 @@ use crate::panel::widgets::{Field, Flow, FlowLeft, Sentence, Sign, button, help,
 use egui::{Align2, Key, Rect, Response};
 use std::path::Path;
 
-/// The kinds of file, with button and label.
+/// The formats, with button and label.
 const KINDS: [(FileKind, &str, &str); 6] = [
     (FileKind::Midi, "MIDI", "as MIDI with markers"),
     (FileKind::Page, "Report", "as a report"),
@@ -37,7 +37,7 @@ const ROWS: [&str; 7] = [
     "Class reports",
 ];
 
-/// Whether MusicXML says in words where phrases start.
+/// Whether MusicXML marks phrase starts in words.
 const STARTS_IN_WORDS: &str = "Starts in words";
 
 /// The view, filling its area.
@@ -66,7 +66,7 @@ pub fn export(f: &mut Frame<'_>) {
             let label = format!("Export {what} {how}");
             let export = of.filter(|_| can);
             let export = export.map(|of| CompareCommand::Export(Export { of, kind: *kind }));
-            f.errand(&mut flow, (text, &label), export.map(Command::Compare));
+            f.command_button(&mut flow, (text, &label), export.map(Command::Compare));
         }
         top = flow.bottom() + f.len(5.0);
     }
@@ -81,7 +81,7 @@ pub fn export(f: &mut Frame<'_>) {
     let of = take.zip(phrase).filter(|_| can).map(|(take, phrase)| Subject::Phrase(take, phrase));
     let export = of.map(|of| CompareCommand::Export(Export { of, kind: FileKind::Score }));
     let mut flow = Flow::new(f.style, lane);
-    f.errand(&mut flow, (&text, &label), export.map(Command::Compare));
+    f.command_button(&mut flow, (&text, &label), export.map(Command::Compare));
     let place = flow.next(f.button_size(STARTS_IN_WORDS));
     let label = "MusicXML says in words where each phrase starts";
     let pressed = f.toggle(place, (STARTS_IN_WORDS, label), chosen.starts_in_words);
@@ -107,7 +107,7 @@ pub fn export(f: &mut Frame<'_>) {
     if can && (entered || pressed.clicked()) {
         f.compare(CompareCommand::ExportClass);
     }
-    came_of_it(f, area.with_min_y(lane.bottom() + f.len(8.0)));
+    file_progress(f, area.with_min_y(lane.bottom() + f.len(8.0)));
 }
 
 /// The lane of a row from `top` down, with its caption at the left.
@@ -117,20 +117,20 @@ fn row(f: &Frame<'_>, area: Rect, top: f32, caption: &str) -> Rect {
     lane
 }
 
-/// What is being written or read, with a button that stops it, and what came of the last time.
-pub fn came_of_it(f: &mut Frame<'_>, area: Rect) {
+/// The current step of reading or writing, with a button that stops it, and the last result.
+pub fn file_progress(f: &mut Frame<'_>, area: Rect) {
     let files = &f.view.model.files;
-    let mut told = Vec::new();
+    let mut sentences = Vec::new();
     let mut flow = FlowLeft::new(area, f.len(6.0));
     if let Some(what) = &files.working {
-        told.push(Sentence::new(Sign::Plain, what));
+        sentences.push(Sentence::new(Sign::Plain, what));
         if flow.button(f, ("Stop", "Stop writing or reading files"), true).clicked() {
             f.compare(CompareCommand::Stop);
         }
     }
     match &files.last {
-        Some(Ok(done)) => told.push(Sentence::new(Sign::Holds, done)),
-        Some(Err(why)) => told.push(Sentence::new(Sign::Wrong, why)),
+        Some(Ok(done)) => sentences.push(Sentence::new(Sign::Holds, done)),
+        Some(Err(why)) => sentences.push(Sentence::new(Sign::Wrong, why)),
         None => {}
     }
     if let Some(file) = files.written.as_ref() {
@@ -138,20 +138,20 @@ pub fn came_of_it(f: &mut Frame<'_>, area: Rect) {
         show(f, pressed, file);
     }
     let area = area.with_max_x(flow.right);
-    f.pen.sentences(area, ("what came of it", &told), &mut f.state.compare.files);
+    f.pen.sentences(area, ("what came of it", &sentences), &mut f.state.compare.files);
 }
 
-/// Text and label of the button that shows what was written.
+/// Text and label of the button that shows the written file.
 pub const SHOW: (&str, &str) = ("Show in folder", "Show the file in its folder");
 
-/// Shows `file` in its folder once its button is pressed.
+/// Shows `file` in its folder when its button is pressed.
 pub fn show(f: &mut Frame<'_>, pressed: Response, file: &Path) {
     if f.explain(pressed, help::SHOW).clicked() {
         f.ask(Command::System(SystemCommand::Show(file.to_owned())));
     }
 }
 
-/// A field of a path; whether a path was typed and confirmed with Enter.
+/// A path field; returns whether a path was typed and confirmed with Enter.
 fn enter(
     f: &mut Frame<'_>,
     place: Rect,

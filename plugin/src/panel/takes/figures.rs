@@ -1,5 +1,5 @@
-//! Figures as points on a line: the value with its likely range, over the green band of recorded
-//! solos; and the time feel in milliseconds.
+//! Figures as points on a line: the value with its likely range, over the green band of recorded solos; and
+//! the time feel in milliseconds.
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::copy::sheet;
@@ -24,7 +24,7 @@ pub struct FigureRow {
 }
 
 impl FigureRow {
-    /// A share of phrases, with the middle half of recorded solos where that is known.
+    /// A share of phrases, with the middle half of recorded solos if that is known.
     pub fn share(name: &'static str, share: Share, band: Option<(f64, f64)>) -> Self {
         let count =
             if share.of == 0 { String::new() } else { format!("{} of {}", share.count, share.of) };
@@ -37,7 +37,7 @@ impl FigureRow {
         Self { of: "notes", help: help::CHORD_TONES, ..Self::share(name, share, None) }
     }
 
-    /// A part of the time, which has no count.
+    /// A share of time, which has no count.
     pub fn part(name: &'static str, value: Option<f64>) -> Self {
         let (of, help) = ("", help::FIGURES);
         Self { name, value, range: None, band: None, count: String::new(), of, help }
@@ -50,23 +50,23 @@ impl FigureRow {
         [self.name.to_owned(), value, self.count.clone(), range(self.range), range(self.band)]
     }
 
-    fn told(&self) -> String {
+    fn label(&self) -> String {
         let Some(value) = self.value else { return format!("{}: none yet", self.name) };
-        let mut told = format!("{}: {}", self.name, words::percent(value));
+        let mut label = format!("{}: {}", self.name, words::percent(value));
         if !self.count.is_empty() {
-            told.push_str(&format!(", {} {}", self.count, self.of));
+            label.push_str(&format!(", {} {}", self.count, self.of));
         }
         if let Some(range) = self.range {
-            told.push_str(&format!(", likely range {}", words::range(range)));
+            label.push_str(&format!(", likely range {}", words::range(range)));
         }
         if let Some(band) = self.band {
-            told.push_str(&format!(", recorded jazz solos {}", words::range(band)));
+            label.push_str(&format!(", recorded jazz solos {}", words::range(band)));
         }
-        told
+        label
     }
 }
 
-/// Where name, value, line and count of a row lie.
+/// The layout of name, value, line and count in a row.
 struct Parts {
     name: Rangef,
     value: f32,
@@ -85,12 +85,12 @@ impl Parts {
     }
 }
 
-/// The height of a row, and where there is little room.
+/// The height of a row, smaller if `tight`.
 pub fn pitch(pen: &Pen<'_>, tight: bool) -> f32 {
     text::row(pen) + if tight { 0.0 } else { pen.len(3.0) }
 }
 
-/// The rows from the top of `area`, `pitch` high, with an axis under them; returns their bottom.
+/// The rows from the top of `area`, `pitch` high, with an axis below; returns their bottom.
 pub fn figures(f: &mut Frame<'_>, area: Rect, rows: &[FigureRow], pitch: f32) -> f32 {
     let parts = Parts::new(f, area, rows.iter().map(|row| row.name));
     let mut top = area.top();
@@ -107,7 +107,7 @@ pub fn figures(f: &mut Frame<'_>, area: Rect, rows: &[FigureRow], pitch: f32) ->
     top + axis_height(f)
 }
 
-/// Height of the axis under the rows.
+/// Height of the axis.
 pub fn axis_height(pen: &Pen<'_>) -> f32 {
     text::row(pen) + pen.len(2.0)
 }
@@ -124,7 +124,7 @@ fn axis(pen: &Pen<'_>, top: egui::Pos2, line: Rangef, ends: &[(&str, f32)]) {
 
 fn one(f: &Frame<'_>, lane: Rect, parts: &Parts, row: &FigureRow) {
     let middle = lane.center().y;
-    let response = f.explained(lane, ("figure", row.name), || row.told());
+    let response = f.explained(lane, ("figure", row.name), || row.label());
     f.soft(row.name).paint(pos2(parts.name.min, middle), Align2::LEFT_CENTER);
     if let Some(value) = row.value {
         let text = f.strong(words::percent(value), f.style.small, f.theme().ink);
@@ -139,11 +139,11 @@ fn one(f: &Frame<'_>, lane: Rect, parts: &Parts, row: &FigureRow) {
     f.explain(response, row.help);
 }
 
-/// The scale of the time feel, in milliseconds either side of the beat.
+/// The scale of the time feel, in milliseconds to either side of the beat.
 const REACH: f64 = 60.0;
 
-/// Notes on the beat and upbeats on an axis of milliseconds, in rows `pitch` high from the top of
-/// `area`; returns their bottom.
+/// Notes on the beat and upbeats on a time axis, in rows `pitch` high from the top of `area`; returns their
+/// bottom.
 pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> f32 {
     let rows: [(&'static str, &Sample); 2] =
         [("on the beat", &feel.lag.on_beat_ms), ("straight “and”", &feel.lag.off_beat_ms)];
@@ -154,8 +154,8 @@ pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> 
         let Some(mean) = lag.mean() else { continue };
         let lane = split_top(area.with_min_y(top), pitch).0;
         let middle = lane.center().y;
-        let told = format!("{name}: {}, {} notes", words::late(mean), lag.count());
-        let response = f.explained(lane, ("feel of", name), || told.clone());
+        let label = format!("{name}: {}, {} notes", words::late(mean), lag.count());
+        let response = f.explained(lane, ("feel of", name), || label.clone());
         f.soft(name).paint(pos2(parts.name.min, middle), Align2::LEFT_CENTER);
         let value = f.small(format!("{mean:+.0} ms"));
         value.paint(pos2(parts.value, middle), Align2::RIGHT_CENTER);
@@ -171,7 +171,7 @@ pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> 
     top + axis_height(f)
 }
 
-/// What band and line mean.
+/// Explains band and line.
 pub fn legend(pen: &Pen<'_>, lane: Rect) {
     let middle = lane.center().y;
     let swatch = Rect::from_center_size(

@@ -1,9 +1,9 @@
-//! Reading files: takes from MIDI files.
+//! Imports takes from MIDI files.
 
 use crate::command::comp::CompareCommand;
 use crate::command::system::Choice;
 use crate::panel::frame::Frame;
-use crate::panel::takes::export::came_of_it;
+use crate::panel::takes::export::file_progress;
 use crate::panel::takes::text;
 use crate::panel::widgets::{Field, FlowLeft, button, split_top};
 use egui::Align2;
@@ -27,6 +27,6 @@ pub fn import(f: &mut Frame<'_>) {
     }
     let below = area.with_min_y(lane.bottom() + f.len(6.0));
     let line = f.wrapped(HOW, f.style.small, f.theme().ink_soft, below.width());
-    let told = line.paint(below.min, Align2::LEFT_TOP);
-    came_of_it(f, area.with_min_y(told.bottom() + f.len(8.0)));
+    let hint = line.paint(below.min, Align2::LEFT_TOP);
+    file_progress(f, area.with_min_y(hint.bottom() + f.len(8.0)));
 }

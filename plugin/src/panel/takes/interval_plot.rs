@@ -1,5 +1,5 @@
-//! How far takes differ: a line for each difference, its likely range either side of none. What is not
-//! clear is folded into one line.
+//! Differences between takes: a line for each, its likely range around 0. Unclear differences are folded into
+//! one line.
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::selection::letter;
@@ -9,7 +9,7 @@ use crate::view_model::comparison::TakeComparison;
 use egui::{Align2, Rangef, Rect, Role, Sense, Stroke, WidgetInfo, lerp, pos2};
 use overbar_core::study::compare::{ComparedMeasure, Gap, TakeDifference, bars_text, points};
 
-/// The scale of lengths, in bars either side of no difference.
+/// The scale of lengths, in bars to either side of 0.
 const BARS: f64 = 4.0;
 
 /// Names of the measures, long and short.
@@ -21,14 +21,14 @@ const NAMES: [(ComparedMeasure, &str, &str); 5] = [
     (ComparedMeasure::Bars, "mean length", "length"),
 ];
 
-/// A difference to draw: what it is, on a scale from −1 to 1.
+/// A difference to draw, on a scale from −1 to 1.
 struct Drawn<'a> {
     difference: &'a TakeDifference,
     names: [String; 2],
     value: f64,
     range: Option<(f64, f64)>,
     text: String,
-    told: String,
+    label: String,
 }
 
 /// The plot from the top of `area`, in rows `pitch` points high; returns the area below.
@@ -48,7 +48,7 @@ pub fn differences(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitc
     let right = f.widest(shown.iter().map(|row| row.text.clone())) + f.len(8.0);
     let line = Rangef::new(area.left() + left, (area.right() - right).max(area.left() + left));
     let mut top = head.bottom();
-    // The words under the plot keep some room.
+    // Space is kept for the words below the plot.
     let most = area.bottom() - pitch * 3.0;
     for row in &shown {
         let lane = split_top(area.with_min_y(top), pitch).0;
@@ -100,7 +100,7 @@ fn drawn<'a>(difference: &'a TakeDifference, against: &TakeComparison) -> Option
         ],
         value,
         range,
-        told: format!("{first} − {second}, {name}: {text}{ends}{clear}"),
+        label: format!("{first} − {second}, {name}: {text}{ends}{clear}"),
         text,
     })
 }
@@ -109,7 +109,7 @@ fn one(f: &Frame<'_>, lane: Rect, line: Rangef, row: &Drawn<'_>) {
     let middle = lane.center().y;
     let of = row.difference;
     let id = ("difference", of.first, of.second, row.names[0].as_str());
-    let response = f.explained(lane, id, || row.told.clone());
+    let response = f.explained(lane, id, || row.label.clone());
     let ink = if of.holds { f.theme().ink } else { f.theme().ink_soft };
     let room = line.min - lane.left() - f.len(4.0);
     let at = lane.left_center();
@@ -128,10 +128,10 @@ fn one(f: &Frame<'_>, lane: Rect, line: Rangef, row: &Drawn<'_>) {
     let text = f.line(&row.text, f.style.small, ink);
     text.paint(pos2(lane.right(), middle), Align2::RIGHT_CENTER);
     f.focus_ring(&response);
-    response.on_hover_text(&row.told);
+    response.on_hover_text(&row.label);
 }
 
-/// The line that stands for all that is not clear; a press shows or hides it.
+/// The line that stands for all unclear differences; a press shows or hides them.
 fn fold(f: &mut Frame<'_>, lane: Rect, count: usize) {
     let open = f.state.compare.unclear;
     let text = format!(

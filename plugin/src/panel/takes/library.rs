@@ -1,5 +1,5 @@
-//! The library: takes of all projects, among them those that were cut off when their host ended, each
-//! with a button that adds it to this project.
+//! The library: takes of all projects, including those cut off when their host ended, each with a button that
+//! adds it to this project.
 
 use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
@@ -22,7 +22,7 @@ pub fn library(f: &mut Frame<'_>, area: Rect) {
     let Some(found) = f.view.library else { return };
     let mut list = area;
     if found.of_further_copy {
-        list.min.y = told(f, list, OF_THIS_COPY);
+        list.min.y = message(f, list, OF_THIS_COPY);
     }
     let words = match (&found.fault, found.page.rows.is_empty(), found.busy) {
         (Some(fault), ..) => fault,
@@ -40,20 +40,20 @@ pub fn library(f: &mut Frame<'_>, area: Rect) {
     });
     f.list(list, |f, index, lane| {
         let row = &rows[index];
-        // Takes may have the same name.
+        // Several takes may have the same name.
         f.inside(lane, &row.id.to_string(), |f| one(f, row, found));
     });
 }
 
-/// A remark above the list; returns its bottom.
-fn told(pen: &Pen<'_>, area: Rect, words: &str) -> f32 {
+/// A message above the list; returns its bottom.
+fn message(pen: &Pen<'_>, area: Rect, words: &str) -> f32 {
     let line = pen.wrapped(words, pen.style.small, pen.theme().ink_soft, area.width());
     let place = line.paint(area.min, Align2::LEFT_TOP);
     pen.label(place, words, || words.to_owned());
     place.bottom() + pen.len(5.0)
 }
 
-/// What a take of the library is called.
+/// The name of a take in the library.
 pub fn called(row: &ListedTake) -> &str {
     match (row.name.as_str(), row.state) {
         ("", TakeState::Recovered) => "recovered take",
@@ -62,7 +62,7 @@ pub fn called(row: &ListedTake) -> &str {
     }
 }
 
-/// A take in two lines: its name and when, and what was played.
+/// A take in two lines: its name and date, and what was played.
 fn one(f: &mut Frame<'_>, row: &ListedTake, found: &LibraryView) {
     let lane = f.area();
     let name = called(row).to_owned();
@@ -79,13 +79,13 @@ fn one(f: &mut Frame<'_>, row: &ListedTake, found: &LibraryView) {
     if flow.button(f, (text, &label), !is_here).clicked() {
         f.acts.push(Action::Fetch(row.id));
     }
-    let told = lane.with_max_x(flow.right);
-    f.label(told, ("row", row.id), || format!("{name}, {when}"));
+    let text_area = lane.with_max_x(flow.right);
+    f.label(text_area, ("row", row.id), || format!("{name}, {when}"));
     let theme = f.theme();
     let middle = lane.center().y;
-    let line = f.cut(name, f.style.small, theme.ink, told.width());
-    line.paint(pos2(told.left(), middle), Align2::LEFT_BOTTOM);
+    let line = f.cut(name, f.style.small, theme.ink, text_area.width());
+    line.paint(pos2(text_area.left(), middle), Align2::LEFT_BOTTOM);
     let texts = [format!("{when} · {long}"), format!("{when} · {short}"), when];
-    let (font, at) = ((f.style.small, theme.ink_soft), pos2(told.left(), middle));
-    f.write_fitting(&texts, font, told.width(), at + vec2(0.0, 1.0), Align2::LEFT_TOP);
+    let (font, at) = ((f.style.small, theme.ink_soft), pos2(text_area.left(), middle));
+    f.write_fitting(&texts, font, text_area.width(), at + vec2(0.0, 1.0), Align2::LEFT_TOP);
 }

@@ -1,5 +1,4 @@
-//! The list of takes: where they are from, a search, the takes, and what can be done with those that
-//! are checked.
+//! The list of takes: source buttons, a search field, the takes, and actions for the checked ones.
 
 use crate::command::action::Action;
 use crate::panel::frame::{Frame, List};
@@ -31,9 +30,9 @@ pub fn list(f: &mut Frame<'_>) {
     }
 }
 
-/// The buttons that say where takes are from; returns their bottom.
+/// The source buttons; returns their bottom.
 fn sources(f: &mut Frame<'_>, area: Rect) -> f32 {
-    // How many were recovered is known once the library has been looked through.
+    // The number of recovered takes is known once the library has been searched.
     if let Some(found) = f.view.library.filter(|_| !f.state.takes.library_asked) {
         f.state.takes.library_asked = true;
         f.acts.push(Action::Search(found.search.clone()));
@@ -101,7 +100,7 @@ fn of_project(f: &mut Frame<'_>, area: Rect) {
     head(f, heads, &columns);
     let mut below = area.with_min_y(heads.bottom() + f.len(3.0));
     let order = listed(rows, f.view.model, &f.state.takes.order);
-    // Where all fit, each says more, and what is left shows how they go on from one to the next.
+    // If all fit, rows are taller and a plot from take to take fills the rest.
     let wanted = row::high(f) * order.len() as f32;
     let roomy = !order.is_empty() && wanted <= below.height();
     let pitch = if roomy { row::high(f) } else { button::height(f.style) + f.len(5.0) };
@@ -162,7 +161,7 @@ fn walk(f: &mut Frame<'_>, area: Rect, order: &[usize], pitch: f32) {
     undo::by_key(f);
 }
 
-/// The heads of the columns, which sort.
+/// The column heads, which sort.
 fn head(f: &mut Frame<'_>, heads: Rect, columns: &ColumnLayout) {
     let name = Rect::from_x_y_ranges(columns.name(), heads.y_range());
     one_head(f, name, ("take", ["take"; 2]), SortBy::Name);
@@ -203,7 +202,7 @@ fn one_head(f: &mut Frame<'_>, place: Rect, (name, texts): (&str, [&str; 2]), by
     }
 }
 
-/// A triangle: the greatest first points down.
+/// A triangle: it points down if the largest is first.
 fn direction(pen: &Pen<'_>, at: egui::Pos2, descending: bool) {
     let (wide, high) = (pen.len(3.2), pen.len(if descending { 2.6 } else { -2.6 }));
     let points = vec![

@@ -11,7 +11,7 @@ use egui::{Key, Modifiers, Pos2, Rect};
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::{FEWEST_TAKES, MOST_TAKES};
 
-/// What an entry does.
+/// The action of an entry.
 enum What {
     Hear(HearRequest),
     Type(&'static str),
@@ -20,19 +20,19 @@ enum What {
     Export,
 }
 
-/// Opens it for a take; at its row where no place is given.
+/// Opens it for a take; beside its row if `at` is `None`.
 pub fn open(f: &mut Frame<'_>, take: &TakeRow, at: Option<Pos2>) {
     f.state.takes.menu = Some(TakeMenu { take: take.id, at, new: true });
 }
 
-/// Whether the keyboard asks for it.
+/// Whether its key was pressed.
 pub fn by_key(f: &Frame<'_>) -> bool {
     let keys =
         [(Modifiers::NONE, Key::Menu), (Modifiers::SHIFT, Key::F10), (Modifiers::NONE, Key::Enter)];
     keys.into_iter().any(|(with, key)| f.ui.input_mut(|input| input.consume_key(with, key)))
 }
 
-/// The menu, where one is open, over `area` and the rest of the window.
+/// The open menu, over `area` and the rest of the window.
 pub fn menu(f: &mut Frame<'_>, area: Rect) {
     let Some(menu) = f.state.takes.menu.take() else { return };
     let rows = &f.view.snapshot.takes;
@@ -82,7 +82,7 @@ fn entries(f: &Frame<'_>, take: &TakeRow) -> Vec<(Entry, What)> {
         of(star, star, true, What::Ask(Some(Command::Star(take.id, !starred)))),
         of("Comment", "Comment", true, What::Type("Comment")),
     ];
-    for (text, label, command) in edit::errands(f, take) {
+    for (text, label, command) in edit::edit_commands(f, take) {
         entries.push(of(text, label, command.is_some(), What::Ask(command)));
     }
     let last = entries.len() - 1;

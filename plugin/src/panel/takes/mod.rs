@@ -39,7 +39,7 @@ use egui::{CornerRadius, Rect, vec2};
 /// In a narrower window the take covers the list. In points.
 const NARROW: f32 = 560.0;
 
-/// Width of the list as a share of the window, and its least and most at the default size.
+/// Width of the list as a share of the window, and its minimum and maximum at the default size.
 const LIST_SHARE: f32 = 0.39;
 const LIST_LEAST: f32 = 246.0;
 const LIST_MOST: f32 = 430.0;

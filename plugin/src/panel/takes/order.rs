@@ -1,11 +1,11 @@
-//! The order of the list, and which takes are in it.
+//! Sorting and filtering of the list.
 
 use crate::panel::state::takes::{ListOrder, SortBy};
 use crate::view_model::{TakeLabel, ViewModel};
 use overbar_core::session::take_list::TakeRow;
 use std::cmp::Ordering;
 
-/// The listed indices of `rows`, in order.
+/// The indices of the listed `rows`, in order.
 pub fn listed(rows: &[TakeRow], model: &ViewModel, order: &ListOrder) -> Vec<usize> {
     let words: Vec<String> = order.search.split_whitespace().map(str::to_lowercase).collect();
     let mut listed: Vec<usize> = (0..rows.len())
@@ -16,7 +16,7 @@ pub fn listed(rows: &[TakeRow], model: &ViewModel, order: &ListOrder) -> Vec<usi
             (starred || !order.starred) && words.iter().all(|word| text.contains(word.as_str()))
         })
         .collect();
-    // Equal takes stay in the order they were played.
+    // Ties stay in the order played.
     listed.sort_by(|a, b| {
         let by = compared(&rows[*a], &rows[*b], model, order.by);
         if order.descending { by.reverse() } else { by }
@@ -49,9 +49,9 @@ fn compared(a: &TakeRow, b: &TakeRow, model: &ViewModel, by: SortBy) -> Ordering
     }
 }
 
-/// Sorts by another figure; pressed again, in reverse; then as played.
+/// Sorts by another figure; a second press reverses the order, a third restores the order played.
 pub fn press(order: &mut ListOrder, by: SortBy) {
-    // Names from A, figures from the greatest.
+    // Names from A, figures from the largest.
     let first = by != SortBy::Name;
     (order.by, order.descending) = match order.by == by {
         false => (by, first),
@@ -87,7 +87,7 @@ mod tests {
     }
 
     #[test]
-    fn a_press_sorts_another_turns_and_a_third_leaves_it() {
+    fn presses_sort_reverse_and_restore() {
         let rows = [take(1, Some((3, 4))), take(2, None), take(3, Some((1, 4)))];
         let mut model = ViewModel::default();
         let named = TakeLabel { name: "bridge".to_owned(), ..TakeLabel::default() };

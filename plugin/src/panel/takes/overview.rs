@@ -1,5 +1,5 @@
-//! A take at a glance: its choruses as small pictures of their phrases, its figures over what recorded
-//! solos do, and its time feel.
+//! A take at a glance: its choruses as small pictures of their phrases, its figures over the range of
+//! recorded solos, and its time feel.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::OFF_BEAT_STARTS;
@@ -20,12 +20,12 @@ use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::norm::norm;
 use overbar_core::time::metre::Metre;
 
-/// Least width of a chorus's picture, in points at the default size.
-const LEAST_PICTURE: f32 = 96.0;
+/// Minimum width of a chorus's picture, in points at the default size.
+const MIN_PICTURE: f32 = 96.0;
 
-/// Least height of the lanes of a picture, and of all pictures where there is room for what explains
-/// the figures. In points at the default size.
-const LEAST_LANES: f32 = 26.0;
+/// Minimum height of the lanes of a picture, and of all pictures if the legend of the figures fits. In points
+/// at the default size.
+const MIN_LANES: f32 = 26.0;
 const ROOMY: f32 = 100.0;
 
 /// The view, filling its area.
@@ -35,11 +35,11 @@ pub fn overview(f: &mut Frame<'_>) {
     let rows = figure_rows(f);
     let feel = feel_words::lines(&one.feel);
     let axis = figures::axis_height(f);
-    // The figures with their axis, the time feel with its own, and what explains them.
+    // The figures with their axis, the time feel with its own, and the legend.
     let least = |pitch: f32, more: f32| pitch * (rows.len() as f32 + 2.0 + more) + axis * 2.0;
     let tight = least(figures::pitch(f, false), 2.0) + f.len(ROOMY) > area.height();
     let pitch = figures::pitch(f, tight);
-    // In a large window the rows stand further apart.
+    // In a large window the rows are further apart.
     let spare = area.height() * 0.6 - least(pitch, 2.0 + feel.len() as f32);
     let pitch = pitch + (spare / (rows.len() as f32 + 2.0)).clamp(0.0, f.len(8.0));
     let wanted = least(pitch, if tight { 0.0 } else { 2.0 }) + f.len(6.0);
@@ -47,7 +47,7 @@ pub fn overview(f: &mut Frame<'_>) {
     let legend = if tight { 0.0 } else { pitch };
     let mut below = area;
     let around = text::row(f) + button::height(f.style) + f.len(12.0);
-    if pictures >= around + f.len(LEAST_LANES) {
+    if pictures >= around + f.len(MIN_LANES) {
         let (top, rest) = split_top(area, pictures);
         choruses(f, top.with_max_y(top.bottom() - f.len(8.0)), one);
         below = rest;
@@ -66,7 +66,7 @@ pub fn overview(f: &mut Frame<'_>) {
     }
 }
 
-/// What the time feel says in words, as many lines as fit.
+/// The time feel in words, as many lines as fit.
 fn lines(f: &Frame<'_>, area: Rect, feel: &[String]) {
     let row = text::row(f);
     for (place, line) in feel.iter().enumerate() {
@@ -81,7 +81,7 @@ fn lines(f: &Frame<'_>, area: Rect, feel: &[String]) {
     }
 }
 
-/// The figures of the take that is shown.
+/// The figures of the shown take.
 pub fn figure_rows(f: &Frame<'_>) -> Vec<FigureRow> {
     let snapshot = f.view.snapshot;
     let figures = &snapshot.figures;
@@ -129,7 +129,7 @@ fn choruses(f: &mut Frame<'_>, area: Rect, one: &TakeDetail) {
     let under = caption(f, area, title);
     let names =
         f.widest(["chorus 88"]) + button::height(f.style) + f.widest(["100 %"]) + f.len(26.0);
-    let fit = ((under.width() / f.len(LEAST_PICTURE).max(names)) as usize).max(1);
+    let fit = ((under.width() / f.len(MIN_PICTURE).max(names)) as usize).max(1);
     let shown = pictures.len().min(fit);
     let skipped = pictures.len() - shown;
     if skipped > 0 {
@@ -166,7 +166,7 @@ fn picture<'a>(part: &PartRow, phrases: &'a [Phrase]) -> Picture<'a> {
     Picture { name, chorus, share: part.figures.off_beat.share(), phrases }
 }
 
-/// Phrases on one bar line, the last ones that fit, with the name and share under them.
+/// Phrases on one bar line, the last ones that fit, with name and share below.
 fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>)) {
     let foot = button::height(f.style);
     let lanes = cell.with_max_y(cell.bottom() - foot - f.len(2.0));

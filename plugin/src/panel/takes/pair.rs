@@ -9,17 +9,17 @@ use egui::Pos2;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::TakeId;
 
-/// The newest takes are in the menu; others are checked in the list.
+/// The menu lists this many takes, the newest; others can be checked in the list.
 const IN_IT: usize = 14;
 
-/// The take to compare: the one that is checked, else the selected one.
+/// The take to compare: the checked one, or else the selected one.
 fn first<'a>(f: &Frame<'a>) -> Option<&'a TakeRow> {
     let checked = f.view.model.compare.selection.takes.first();
     let checked = f.view.snapshot.takes.iter().find(|take| Some(&take.id) == checked);
     checked.or_else(|| f.view.shown_take()).filter(|take| !take.under_way)
 }
 
-/// Others, the newest first.
+/// The others, newest first.
 fn others<'a>(f: &Frame<'a>, than: TakeId) -> impl Iterator<Item = &'a TakeRow> {
     let over = f.view.snapshot.takes.iter().rev().filter(|take| !take.under_way);
     over.filter(move |take| take.id != than).take(IN_IT)
@@ -37,7 +37,7 @@ pub fn open(f: &mut Frame<'_>, at: Pos2) {
     }
 }
 
-/// The menu, where it is open.
+/// The open menu.
 pub fn menu(f: &mut Frame<'_>) {
     let Some(menu) = f.state.takes.pair.take() else { return };
     let others: Vec<&TakeRow> = others(f, menu.take).collect();

@@ -1,12 +1,12 @@
-//! Phrases as a small picture: each hung on its bar line, with no text.
+//! Phrases as a small picture: each aligned to its bar line, without text.
 
 use crate::panel::widgets::{End, Mark, Pen};
 use egui::{Rect, Stroke};
 use overbar_core::phrase::Phrase;
 use overbar_core::phrase::bar_line::start_from_line;
 
-/// Bars a picture shows after the bar line, at most, and before it.
-const MOST_BARS: f64 = 4.0;
+/// Bars shown after and before the bar line, at most.
+const MAX_BARS: f64 = 4.0;
 const BEFORE: f64 = 0.37;
 
 /// The last of `phrases` that fit into `lanes`, on one bar line.
@@ -15,7 +15,7 @@ pub fn phrases_on_a_line(pen: &Pen<'_>, lanes: Rect, phrases: &[Phrase]) {
     let fit = (lanes.height() / pitch).max(1.0) as usize;
     let shown = &phrases[phrases.len().saturating_sub(fit)..];
     let reach = |phrase: &Phrase| start_from_line(&phrase.entry) + phrase.bars;
-    let longest = phrases.iter().map(reach).fold(1.0, f64::max).min(MOST_BARS);
+    let longest = phrases.iter().map(reach).fold(1.0, f64::max).min(MAX_BARS);
     let bar = lanes.width() / (longest + BEFORE) as f32;
     let line = lanes.left() + BEFORE as f32 * bar;
     let painter = pen.painter();

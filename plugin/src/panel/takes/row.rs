@@ -2,7 +2,7 @@
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
-use crate::panel::takes::columns::{figures, told};
+use crate::panel::takes::columns::{figures, figures_label};
 use crate::panel::takes::selection::letter;
 use crate::panel::takes::star;
 use crate::panel::widgets::{ColumnLayout, Pen, help};
@@ -11,7 +11,7 @@ use egui::{Align2, Pos2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, ve
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::MOST_TAKES;
 
-/// After the name of a known take that the host played back.
+/// Follows the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (played back)";
 
 /// The row; returns what can be pressed of it.
@@ -51,19 +51,19 @@ pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow
     response
 }
 
-/// A row at least this high says more of its take.
+/// Minimum height of a row that shows more of its take.
 pub fn high(pen: &Pen<'_>) -> f32 {
     pen.style.small * 2.7 + pen.len(9.0)
 }
 
-/// What else is known of a take: its comment, its tune, who played, and when.
+/// More about a take: its comment, tune, player and date.
 fn about<'a>(f: &Frame<'a>, take: &TakeRow) -> Vec<&'a str> {
     let Some(label) = f.view.model.labels.get(&take.id) else { return Vec::new() };
     let known = [&label.remark, &label.tune, &label.player, &label.when];
     known.into_iter().map(String::as_str).filter(|text| !text.is_empty()).collect()
 }
 
-/// As much of it as fits from `at` on.
+/// Writes as much of it as fits from `at` on.
 fn write_about(f: &Frame<'_>, about: &[&str], at: Pos2, room: f32) {
     let texts: Vec<String> = (1..=about.len()).rev().map(|few| about[..few].join(" · ")).collect();
     let (size, soft) = (f.style.small, f.theme().ink_soft);
@@ -73,7 +73,7 @@ fn write_about(f: &Frame<'_>, about: &[&str], at: Pos2, room: f32) {
     };
 }
 
-/// The box that puts a take among those to compare and to cut from; its letter stands in it.
+/// The checkbox for comparing and cutting; a checked take's letter is in it.
 fn check(f: &mut Frame<'_>, place: Rect, take: &TakeRow, name: &str) {
     let chosen = &f.view.model.compare.selection.takes;
     let at = chosen.iter().position(|id| *id == take.id);
@@ -108,7 +108,7 @@ fn label(take: &TakeRow, name: &str) -> String {
         label.push_str(", being played");
     }
     match &take.figures {
-        Some(figures) => label.push_str(&told(figures)),
+        Some(figures) => label.push_str(&figures_label(figures)),
         None => label.push_str(&format!(", {}", words::ANALYSING)),
     }
     if take.by_hand > 0 {

@@ -1,12 +1,12 @@
-//! Which take is shown: the selected one while takes are looked at, else what is being played.
+//! The shown take: the selected one in the takes view, otherwise the current one.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::view_model::look::Tab;
 use overbar_core::session::take_list::TakeRow;
 
-/// Asks the session for the take that this view shows, once, where it shows another one.
-pub fn look(f: &mut Frame<'_>) {
+/// Requests the take to show, once after each change.
+pub fn request(f: &mut Frame<'_>) {
     let snapshot = f.view.snapshot;
     let there = |number: &u32| snapshot.takes.iter().any(|take| take.number == *number);
     let takes = &mut f.state.takes;
@@ -22,7 +22,7 @@ pub fn look(f: &mut Frame<'_>) {
     }
 }
 
-/// Selects a take; the newest stays selected when a new one begins.
+/// Selects a take; the newest stays selected when a new one starts.
 pub fn select(f: &mut Frame<'_>, take: &TakeRow) {
     let newest = f.view.snapshot.takes.last().is_some_and(|last| last.id == take.id);
     f.state.takes.selected = (!newest).then_some(take.number);
@@ -30,7 +30,7 @@ pub fn select(f: &mut Frame<'_>, take: &TakeRow) {
     f.state.takes.scroll = crate::panel::widgets::Scroll::default();
 }
 
-/// The letter for the checked take at this index, where its title has no room.
+/// The letter of the checked take at this index, for places too small for its title.
 pub fn letter(index: usize) -> char {
     ('A'..='H').nth(index).unwrap_or('?')
 }

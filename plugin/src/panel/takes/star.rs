@@ -8,7 +8,7 @@ use egui::{Color32, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, vec2};
 use overbar_core::take::TakeId;
 use std::f32::consts::TAU;
 
-/// The star of take `id`, which is called `name`, over `place`; a press gives it, or takes it away.
+/// The star of take `id`, named `name`, over `place`; a press toggles it.
 pub fn star(f: &mut Frame<'_>, place: Rect, id: TakeId, name: &str) {
     let given = f.view.model.labels.get(&id).is_some_and(|label| label.star);
     let label = format!("Star of {name}");
@@ -28,7 +28,7 @@ pub fn star(f: &mut Frame<'_>, place: Rect, id: TakeId, name: &str) {
 pub fn paint(pen: &Pen<'_>, place: Rect, filled: bool, ink: Color32) {
     let points = points(place.center(), pen.len(6.0).min(place.height() * 0.5));
     if filled {
-        // Not convex: five points about a middle.
+        // Not convex: painted as five pieces around a centre.
         for pair in 0..5 {
             let wing = [9, 0, 1].map(|at| points[(at + 2 * pair) % 10]);
             let body = vec![place.center(), wing[0], wing[1], wing[2]];
@@ -38,7 +38,7 @@ pub fn paint(pen: &Pen<'_>, place: Rect, filled: bool, ink: Color32) {
     pen.painter().add(Shape::closed_line(points.to_vec(), Stroke::new(1.0, ink)));
 }
 
-/// The ten points of a star, an outer one at every even place.
+/// The ten points of a star, outer ones at even indices.
 fn points(middle: Pos2, radius: f32) -> [Pos2; 10] {
     core::array::from_fn(|at| {
         let far = if at % 2 == 0 { radius } else { radius * 0.42 };

@@ -1,4 +1,4 @@
-//! Where in the bar the phrases of compared takes start, side by side.
+//! The starts by beat of compared takes, side by side.
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::entries::{columns, ticks_height};
@@ -9,12 +9,12 @@ use crate::panel::words;
 use crate::view_model::comparison::TakeComparison;
 use egui::{Align2, Rect};
 
-/// The pictures are at least and at most so high, and a take's at least so wide and at most, in points at
-/// the default size.
+/// Minimum and maximum height of the pictures, and minimum and maximum width of each, in points at the
+/// default size.
 pub const HEIGHTS: (f32, f32) = (84.0, 150.0);
 const WIDTHS: (f32, f32) = (70.0, 300.0);
 
-/// The pictures from the top of `area`, `height` points high, none for 0; returns the area below.
+/// The pictures from the top of `area`, `height` points high, none if 0; returns the area below.
 pub fn starts(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, height: f32) -> Rect {
     let takes = &against.comparison.takes;
     let wide = (area.width() / takes.len().max(1) as f32).min(f.len(WIDTHS.1));

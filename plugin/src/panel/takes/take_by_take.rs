@@ -10,12 +10,11 @@ use egui::{Align2, CornerRadius, Rangef, Rect, Sense, Stroke, WidgetInfo, lerp, 
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::stats::Share;
 
-/// Height of the plot, at least and at most, in points at the default size.
+/// Minimum and maximum height of the plot, in points at the default size.
 const LEAST: f32 = 96.0;
 const MOST: f32 = 300.0;
 
-/// The takes of the list at these indices, as they were played; false where there is no room, or too
-/// little to show.
+/// The listed takes in the order played; returns false if there is no room, or too little to show.
 pub fn take_by_take(f: &mut Frame<'_>, listed: &[usize]) -> bool {
     let area = f.area();
     let area = area.with_max_y(area.bottom().min(area.top() + f.len(MOST)));

@@ -1,4 +1,4 @@
-//! Undo and redo, each with a button that says what of, and their keys.
+//! Undo and redo, each with a button that names the change, and their keys.
 
 use crate::command::Command;
 use crate::command::action::Action;
@@ -7,14 +7,14 @@ use crate::panel::widgets::{Flow, keys};
 use egui::{Key, Modifiers};
 use overbar_library::take_store::Change;
 
-/// Undo or redo, and the change it is of; `None` where there is none.
+/// Undo or redo, with its change; `None` if there is none.
 #[derive(Debug, Clone, Copy)]
 pub enum Step {
     Undo(Option<Change>),
     Redo(Option<Change>),
 }
 
-/// Both, as they stand.
+/// Both steps.
 pub fn steps(f: &Frame<'_>) -> [Step; 2] {
     [Step::Undo(f.view.model.undo), Step::Redo(f.view.model.redo)]
 }
@@ -27,12 +27,12 @@ impl Step {
         }
     }
 
-    /// Whether there is anything to do.
+    /// Whether the step is available.
     pub fn can(self) -> bool {
         self.parts().1.is_some()
     }
 
-    /// "Undo rename", or "Undo" where there is nothing to undo.
+    /// "Undo rename", or "Undo" if there is nothing to undo.
     pub fn text(self) -> String {
         let (text, change, _) = self.parts();
         match change {
@@ -41,8 +41,8 @@ impl Step {
         }
     }
 
-    /// Asks for it, where it can be done.
-    pub fn ask(self, f: &mut Frame<'_>) {
+    /// Sends the command, if available.
+    pub fn send(self, f: &mut Frame<'_>) {
         let (_, change, command) = self.parts();
         if change.is_some() {
             f.ask(command);
@@ -68,13 +68,13 @@ pub fn buttons(f: &mut Frame<'_>, flow: &mut Flow) {
     for step in steps(f) {
         let text = step.text();
         if flow.button(&f.pen, (&text, &text), step.can()) {
-            step.ask(f);
+            step.send(f);
         }
     }
 }
 
-/// After a change of takes, the first of what was done being at `from`: where nothing else has the
-/// focus, the list gets it, so that the keys undo and not the host.
+/// After a change of takes among the actions from index `from` on: gives the list the focus if nothing else
+/// has it, so that the undo keys go to the panel and not to the host.
 pub fn keep_keys(f: &Frame<'_>, from: usize) {
     let is_change = |action: &Action| {
         let Action::Session(command) = action else { return false };
@@ -110,7 +110,7 @@ pub fn by_key(f: &mut Frame<'_>) {
     ];
     for (modifiers, key, step) in keys {
         if f.ui.input_mut(|input| input.consume_key(modifiers, key)) {
-            step.ask(f);
+            step.send(f);
         }
     }
 }

@@ -1,5 +1,5 @@
-//! The chorus as a chart: bar lines, section names and chords, and under them what was played over it,
-//! a line for each chorus.
+//! The chorus as a chart: bar lines, section names and chords, and below them what was played over it, a line
+//! for each chorus.
 
 use crate::panel::frame::Frame;
 use crate::panel::widgets::{End, Mark, Pen, help};
@@ -7,16 +7,16 @@ use egui::{Align2, CornerRadius, Rect, Stroke, pos2, vec2};
 use overbar_core::phrase::Phrase;
 use overbar_core::theory::form::Form;
 
-/// Bars in a row: four, as on a lead sheet, or eight where those need too much room.
+/// Bars in a row: four, as on a lead sheet, or eight if four need too much height.
 const IN_A_ROW: [u32; 2] = [4, 8];
 
-/// Heights in points at the default size: the least of a row of four bars, the most of a row, and of the
+/// Heights in points at the default size: minimum of a row of four bars, maximum of a row, and range for the
 /// line of a chorus.
 const ROOMY: f32 = 46.0;
 const HIGHEST: f32 = 240.0;
 const LINE: (f32, f32) = (4.0, 26.0);
 
-/// The chart over `area`, with the phrases of the take that is shown.
+/// The chart over `area`, with the phrases of the shown take.
 pub fn chart(f: &Frame<'_>, area: Rect, form: &Form) {
     let chart = Chart::new(f, area, form);
     let phrases = &f.view.snapshot.phrases;
@@ -34,7 +34,7 @@ pub fn chart(f: &Frame<'_>, area: Rect, form: &Form) {
     f.explain(response, help::CHART);
 }
 
-/// How the bars lie.
+/// The layout of the bars.
 struct Chart<'a> {
     form: &'a Form,
     area: Rect,
@@ -61,7 +61,7 @@ impl<'a> Chart<'a> {
         Self { form, area, in_a_row, rows, row, head, gap }
     }
 
-    /// How many bars are drawn.
+    /// The number of bars drawn.
     fn bars(&self) -> u32 {
         self.form.chorus_bars().min(self.rows * self.in_a_row)
     }
@@ -104,14 +104,14 @@ impl<'a> Chart<'a> {
         }
     }
 
-    /// The choruses that phrases start in, from the first to the last.
+    /// The choruses that phrases start in, from first to last.
     fn choruses(&self, phrases: &[Phrase]) -> std::ops::RangeInclusive<i64> {
         let number = |phrase: &Phrase| Some(self.form.position(phrase.entry.bar)?.chorus);
         let (first, last) = (phrases.iter().find_map(number), phrases.last().and_then(number));
         first.unwrap_or(1)..=last.unwrap_or(0)
     }
 
-    /// The phrases where they were played; of the choruses, the last that have room.
+    /// Draws the phrases where they were played; the last choruses that fit.
     fn phrases(&self, pen: &Pen<'_>, phrases: &[Phrase]) {
         let choruses = self.choruses(phrases);
         let (least, most) = (pen.len(LINE.0), pen.len(LINE.1));
@@ -130,7 +130,7 @@ impl<'a> Chart<'a> {
             let from = (entry.bar - self.form.first_bar()) as f64 + into_bar;
             let mut at = from.max((first - 1) as f64 * length);
             let end = from + phrase.bars;
-            // It may go on in the next row, and in the next chorus.
+            // It may continue in the next row, and in the next chorus.
             while at < end {
                 let chorus = (at / length).floor();
                 let bar = at - chorus * length;
@@ -144,7 +144,7 @@ impl<'a> Chart<'a> {
         }
     }
 
-    /// A part of a phrase in a row, from and to bars of the chorus, in its chorus's line.
+    /// A part of a phrase in one row, between two positions of the chorus in bars, on its chorus's line.
     fn piece(
         &self,
         pen: &Pen<'_>,

@@ -5,10 +5,10 @@ use crate::panel::widgets::button;
 use crate::panel::words;
 use egui::{Rect, pos2, vec2};
 
-/// Shows the next ones, if there is no room for all.
+/// Shows the next ones, if they do not all fit.
 const MORE: &str = "More";
 
-/// A row of tunes over `lane`, from where it is scrolled to. Returns the name that was pressed.
+/// A row of tunes over `lane`, from its scroll position. Returns the name that was pressed.
 pub fn known(f: &mut Frame<'_>, lane: Rect) -> Option<String> {
     let (names, now) = (&f.view.model.tunes, &f.view.model.tune);
     let gap = f.len(4.0);

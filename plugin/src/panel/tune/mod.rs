@@ -1,5 +1,5 @@
-//! The tune: its name, player with instrument, form and chords as fields, their fault, and the chorus as a
-//! chart.
+//! The tune: its name, player with instrument, form and chords as fields, any error in them, and the chorus
+//! as a chart.
 
 pub(super) mod chart;
 mod known;
@@ -26,8 +26,8 @@ const FIELDS: [Part; 6] = [
     ("Chords", "| Cm7 | F7 | Bb |", TuneField::Chords),
 ];
 
-/// From this width on two short fields share a row, in points at the default size. The last two fields
-/// are long.
+/// From this width on two short fields share a row, in points at the default size. The last two fields are
+/// long.
 const PAIRED: f32 = 620.0;
 const SHORT: usize = 4;
 

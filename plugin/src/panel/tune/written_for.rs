@@ -1,4 +1,4 @@
-//! For which instrument takes are written on a staff, beside the player.
+//! The instrument that takes are notated for, beside the player.
 
 use crate::command::comp::CompareCommand;
 use crate::panel::frame::Frame;
@@ -26,7 +26,7 @@ pub(super) fn written_for(f: &mut Frame<'_>, lane: Rect, names: f32) {
     }
 }
 
-/// The menu of instruments, where it is open.
+/// The open menu of instruments.
 pub(super) fn menu(f: &mut Frame<'_>) {
     let Some(menu) = f.state.instruments.take() else { return };
     let entry = |pitch: InstrumentPitch| -> Entry {

@@ -1,8 +1,8 @@
-//! Dividing the window.
+//! Splitting areas.
 
 use egui::Rect;
 
-/// `rect` in two, the upper one `height` high.
+/// Splits `rect` into two, the upper one `height` high.
 pub fn split_top(rect: Rect, height: f32) -> (Rect, Rect) {
     rect.split_top_bottom_at_y(rect.top() + height)
 }

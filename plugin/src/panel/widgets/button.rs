@@ -18,13 +18,13 @@ impl Pen<'_> {
         vec2(self.small(text).width() + self.len(14.0), height(self.style))
     }
 
-    /// A button with `text` over `place`; a screen reader is told `label`.
+    /// A button with `text` over `place`, and a screen-reader `label`.
     pub fn button(&self, place: Rect, text: &str, label: &str, enabled: bool) -> Response {
         let (response, ink) = self.blank_button(place, ("button", label), label, enabled);
         self.face_text(text, ink, response)
     }
 
-    /// A button without anything on it, and the ink for what is painted there.
+    /// A button without content, and the ink to paint its content with.
     pub fn blank_button(
         &self,
         place: Rect,
@@ -41,12 +41,12 @@ impl Pen<'_> {
         (response, ink)
     }
 
-    /// One of several to choose from, with `text` on it; a screen reader is told `label`.
+    /// One of several options, with its text and screen-reader label.
     pub fn choice(&self, place: Rect, texts: (&str, &str), chosen: bool) -> Response {
         self.chosen(place, Role::RadioButton, texts, chosen)
     }
 
-    /// A switch with `text` on it; a screen reader is told `label`.
+    /// A switch, with its text and screen-reader label.
     pub fn toggle(&self, place: Rect, texts: (&str, &str), on: bool) -> Response {
         self.chosen(place, Role::CheckBox, texts, on)
     }
@@ -70,7 +70,7 @@ impl Pen<'_> {
         self.face_text(text, ink, response)
     }
 
-    /// A box to check; `mark` stands in it where it is.
+    /// A checkbox; `mark` is in it when it is checked.
     pub fn check_box(
         &self,
         place: Rect,
@@ -103,7 +103,7 @@ impl Pen<'_> {
         response
     }
 
-    /// A small button with an arrow up or down.
+    /// A small button with an arrow pointing up or down.
     pub fn arrow(&self, place: Rect, label: &str, up: bool) -> Response {
         let response = self.pressable(place, label, true);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
@@ -118,7 +118,7 @@ impl Pen<'_> {
         response
     }
 
-    /// A small button with a cross: what it stands beside goes away.
+    /// A small button with a cross, to dismiss what is beside it.
     pub fn cross(&self, place: Rect, label: &str) -> Response {
         let response = self.pressable(place, label, true);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, label));
@@ -141,7 +141,7 @@ impl Pen<'_> {
         self.interact(place, ("button", label), sense)
     }
 
-    /// Ground and edge; returns the ink for what is on it.
+    /// Paints background and border; returns the ink for the content.
     fn face(&self, place: Rect, response: &Response, enabled: bool) -> Color32 {
         let theme = self.theme();
         let lit = response.hovered() && enabled;
@@ -166,7 +166,7 @@ impl Pen<'_> {
         response
     }
 
-    /// The ground of a row in a list: lit under the pointer, with a tick at its left if it is chosen.
+    /// The background of a row in a list: lit under the pointer, with a tick at its left if it is chosen.
     pub fn chosen_ground(&self, row: Rect, chosen: bool, response: &Response) {
         let theme = self.theme();
         if chosen || response.hovered() {
@@ -198,7 +198,7 @@ pub struct Flow {
 }
 
 impl Flow {
-    /// Begins at the top left of `area`.
+    /// Starts at the top left of `area`.
     pub fn new(style: &Style, area: Rect) -> Self {
         let gap = style.len(6.0);
         Self { area, x: area.left(), y: area.top(), gap, row: height(style) }
@@ -225,7 +225,7 @@ impl Flow {
         pen.choice(self.next(pen.button_size(text)), (text, label), chosen).clicked()
     }
 
-    /// Where the last row ends.
+    /// The bottom of the last row.
     pub fn bottom(&self) -> f32 {
         self.y + self.row
     }
@@ -233,14 +233,14 @@ impl Flow {
 
 /// Buttons from right to left, in a row.
 pub struct FlowLeft {
-    /// Where what stands at their left may end.
+    /// The right edge of the free space to their left.
     pub right: f32,
     top: f32,
     gap: f32,
 }
 
 impl FlowLeft {
-    /// Begins at the top right of `area`, with `gap` points between two.
+    /// Starts at the top right of `area`, with gaps of `gap` points.
     pub fn new(area: Rect, gap: f32) -> Self {
         Self { right: area.right(), top: area.top(), gap }
     }

@@ -1,4 +1,4 @@
-//! Columns of figures after a column of names.
+//! Columns of figures to the right of a column of names.
 
 use crate::panel::widgets::pen::Pen;
 use crate::panel::words;
@@ -35,7 +35,7 @@ impl ColumnLayout {
         Rangef::new(self.list.left(), self.list.left() + self.list.width() * (1.0 - others))
     }
 
-    /// The `number`th after it.
+    /// The `number`th column after it.
     pub fn at(&self, number: usize) -> Rangef {
         let from = self.name().max + self.width(&self.columns[..number]) * self.list.width();
         Rangef::new(from, from + self.columns[number].2 * self.list.width())
@@ -43,8 +43,8 @@ impl ColumnLayout {
 }
 
 impl Pen<'_> {
-    /// A share in percent, and its interval as a line on a scale from 0 to 100 %, which ends `margin`
-    /// points before the column.
+    /// A share in percent, and its interval as a line on a scale from 0 to 100 %, which ends `margin` points
+    /// before the column.
     pub fn share(&self, x: Rangef, middle: f32, share: Share, sizes: (f32, f32)) {
         self.share_beside(x, middle, share, sizes, None);
     }
@@ -78,7 +78,7 @@ impl Pen<'_> {
         painter.circle_filled(pos2(at(part), middle), self.len(dot), theme.ink);
     }
 
-    /// A value with its likely range over the band of recorded solos, all as parts of the line `x`.
+    /// A value with its likely range over the band of recorded solos, all in fractions of the line `x`.
     pub fn scale_line(
         &self,
         x: Rangef,

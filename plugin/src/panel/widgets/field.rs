@@ -1,4 +1,4 @@
-//! A box with a text that can be edited.
+//! A text field.
 
 use crate::panel::style::typeface;
 use crate::panel::widgets::pen::Pen;
@@ -7,10 +7,10 @@ use egui::{
     WidgetInfo, vec2,
 };
 
-/// The field that is typed in, by id, and its text so far.
+/// The field being edited, by id, and its text so far.
 pub type Typing = Option<(String, String)>;
 
-/// An editable text.
+/// A text field.
 #[derive(Debug, Clone, Copy)]
 pub struct Field<'a> {
     /// Its id, unique in the panel.
@@ -23,24 +23,24 @@ pub struct Field<'a> {
     pub typed: &'a str,
     /// Its placeholder.
     pub empty: &'a str,
-    /// Centred, else at the left.
+    /// Whether it is centred instead of left-aligned.
     pub centred: bool,
 }
 
 impl<'a> Field<'a> {
-    /// A field at the left of its place that shows its text as typed.
+    /// A left-aligned field whose shown and typed values are the same.
     pub fn new(id: &'a str, label: &'a str, text: &'a str, empty: &'a str) -> Self {
         Self { id, label, text, typed: text, empty, centred: false }
     }
 
-    /// The same with its value as typed.
+    /// Sets its value in typed form.
     pub fn typed(self, typed: &'a str) -> Self {
         Self { typed, ..self }
     }
 }
 
-/// Shows `field` over `place`. Returns the new text once it is confirmed, with Enter or by moving the
-/// focus. Escape cancels.
+/// Shows `field` over `place`. Returns the new text once it is confirmed, by Enter or by moving the focus.
+/// Escape cancels.
 pub fn field(
     pen: &mut Pen<'_>,
     place: Rect,
@@ -52,8 +52,8 @@ pub fn field(
     }
     let response = pen.interact(place, ("value", field.id), Sense::click());
     response.widget_info(|| {
-        let told = if field.text.is_empty() { "empty" } else { field.text };
-        let label = format!("{}: {told}, edit", field.label);
+        let value = if field.text.is_empty() { "empty" } else { field.text };
+        let label = format!("{}: {value}, edit", field.label);
         WidgetInfo::labeled(Role::Button, true, label)
     });
     pen.label_tooltip(&response, &format!("{}: press to type", field.label));

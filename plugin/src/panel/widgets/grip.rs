@@ -1,4 +1,4 @@
-//! The corner by which the window is made larger or smaller, for hosts whose windows have no edge to drag.
+//! The corner for resizing the window, for hosts whose windows have no edge to drag.
 
 use crate::panel::widgets::{Pen, help};
 use egui::{Rect, Role, Sense, Stroke, Vec2, ViewportCommand, WidgetInfo, vec2};
@@ -7,7 +7,7 @@ use egui::{Rect, Role, Sense, Stroke, Vec2, ViewportCommand, WidgetInfo, vec2};
 const SIDE: f32 = 11.0;
 
 impl Pen<'_> {
-    /// The grip in the corner of `window`, which is never made smaller than `least` points.
+    /// The grip in the corner of `window`, which never gets smaller than `least` points.
     pub fn resize_grip(&self, window: Rect, least: Vec2) {
         let corner = Rect::from_min_max(window.max - Vec2::splat(SIDE), window.max);
         let response = self.interact(corner, "resize", Sense::DRAG);

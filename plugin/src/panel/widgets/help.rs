@@ -1,17 +1,17 @@
-//! Each figure explains itself in two sentences, while the pointer is over it or it has the focus.
-//! Sources are on the manual's page of methods.
+//! Each figure has a tooltip of two sentences, shown under the pointer or with the focus. Sources are on the
+//! manual's page of methods.
 
 use crate::panel::widgets::pen::Pen;
 use egui::{Response, Sense};
 use overbar_core::practice::metronome::LEVEL_CAUTION;
 
-/// What something that explains itself senses: the focus can come to it.
+/// The sense of something with a tooltip: it can have the focus.
 pub fn sense() -> Sense {
     Sense::focusable_noninteractive()
 }
 
 impl Pen<'_> {
-    /// Lets `response` explain itself with `words`.
+    /// Gives `response` the tooltip `words`.
     pub fn explain(&self, response: Response, words: &'static str) -> Response {
         let context = self.ui.ctx();
         context.accesskit_node_builder(response.id, |node| node.set_description(words));
@@ -59,7 +59,7 @@ pub const NOTES: &str = "Each note where it was played, against bar lines and be
 pub const STAFF: &str = "The phrase as it would be written. The columns under the staff show how far each \
     note on a beat lies ahead of it (up) or behind it (down).";
 
-/// The phrases that an advice means.
+/// The phrases that an advice refers to.
 pub const ADVICE_STAFF: &str = "Shows the first phrase that starts in these bars, note by note.";
 
 /// A phrase for notation programs.
@@ -108,14 +108,14 @@ pub const PROGRESS_FIGURE: &str = "A point is a week with its likely range. Gree
 /// The menus of players and tunes.
 pub const PROGRESS_NAMES: &str = "Shows the takes and drills of one player, or in one tune.";
 
-/// Counting again.
+/// Counts again.
 pub const PROGRESS_AGAIN: &str = "Looks for takes and drills that have come since.";
 
 /// A player or a tune beside others.
 pub const PROGRESS_BY_NAME: &str = "The same figure for each player and each tune, all on one scale. Press \
     one to see all figures of it.";
 
-/// The tune in the row of views.
+/// The tune, in the row of tabs.
 pub const TUNE: &str = "The tune you play, its form and the player. Press to change them.";
 
 /// A take in the list.
@@ -147,7 +147,7 @@ pub const MARKER: &str = "Marks this place in the take: what follows is another 
 pub const TAP: &str = "Four even taps count in: the beat after them is beat one. Then tap each beat, each \
     bar, or now and then. A note (Settings) is more exact than the mouse.";
 
-/// The button that has the tap note learnt.
+/// The button that learns the tap note.
 pub const LEARN: &str = "The next note you play becomes the tap note, on its channel. While the beat comes \
     from taps it is not passed on.";
 
@@ -188,13 +188,13 @@ pub const WRITTEN_FOR: &str = "What the player reads: takes and comps exported a
 pub const DRILL_COUNT: &str = "What this drill counts in this chorus, and in all choruses once it is \
     over. Pitch is not judged.";
 
-/// Where a drill is.
+/// The progress of a drill.
 pub const DRILL_STATE: &str = "Where the drill is in the form, and what it asks for.";
 
 /// The choruses of a drill.
 pub const DRILL_MARKS: &str = "A row is a chorus. High marks are on target, low ones are missed.";
 
-/// The places in the bar.
+/// The positions in the bar.
 pub const DRILL_BAR: &str = "Where in the bar each phrase started or each note came, in all choruses. \
      Dots over the line are hits, crosses under it came elsewhere, rings were due and did not come. A \
      triangle is a target. Starts are shown without your usual swing and lag.";
@@ -203,7 +203,7 @@ pub const DRILL_BAR: &str = "Where in the bar each phrase started or each note c
 pub const DRILL_CHORUSES: &str = "A column is a chorus, filled as far as the share that was met. A full \
      column passed; an outlined one did not. The line is the pass mark.";
 
-/// The best result before and this one.
+/// The best earlier result and this one.
 pub const DRILL_BEST: &str = "The best earlier result of this drill with the same aim, and this one. A \
      line is the likely range.";
 
@@ -214,15 +214,15 @@ pub const DRILL_DUE: &str = "What the drill asks for next. It is shown before it
 pub const DRILL_SELECTED: &str =
     "Starts the drill selected under Practice at the next chorus, or stops it.";
 
-/// A drill's start.
+/// Starts a drill.
 pub const DRILL_START: &str =
     "Selects this drill and starts it at the next chorus, after the count-in.";
 
-/// A drill beside another.
+/// Adds a drill's aims to another.
 pub const DRILL_ADD: &str = "Practise it together with the selected drill. Save it as a custom drill to \
     keep it.";
 
-/// A custom drill that is to go.
+/// Deletes a custom drill.
 pub const DRILL_FORGET: &str = "Deletes this custom drill. Its results stay.";
 
 /// The text of a drill.
@@ -243,10 +243,10 @@ pub const COMP: &str = "These figures describe the edited comp, not the player."
 pub const COLUMNS: &str = "Each column uses one take; edits fall between columns. Choruses and sections \
     come from the tune's form.";
 
-/// What a suggested comp is best at.
+/// The priority of a suggested comp.
 pub const AIMS: &str = "Finds the best possible comp for this priority.";
 
-/// Where edits lie.
+/// Where edits are.
 pub const NUDGE: &str = "An edit moves to the nearest rest of both takes, by at most a bar, where that \
     is cleaner.";
 
@@ -257,7 +257,7 @@ pub const HEAR: &str = "Plays it as it was played: to the MIDI output, for an in
 /// The same while the host plays.
 pub const HEAR_BLOCKED: &str = "Stop the host to hear this.";
 
-/// What a setting does; nothing for one that says it all by its name.
+/// The tooltip of a setting; `None` if its name says it all.
 pub fn setting(id: &str) -> Option<&'static str> {
     Some(match id {
         "one_streak" => "An alert when this many phrases in a row start on beat one.",

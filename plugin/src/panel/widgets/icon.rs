@@ -1,26 +1,26 @@
-//! Buttons with a name, or with an icon where there is no room for it.
+//! Buttons with a name, or with an icon if there is no room for it.
 
 use crate::panel::widgets::pen::Pen;
 use egui::{Color32, CornerRadius, Rect, Response, Shape, Stroke, StrokeKind, pos2};
 
-/// What a button means.
+/// The meaning of a button.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Icon {
     /// Two sliders: settings.
     Sliders,
-    /// A frame that is filled: the whole window for a few large things.
+    /// A filled frame: the stage view.
     Stage,
     /// A flag: a marker.
     Flag,
-    /// A ring with a middle: a drill.
+    /// A ring with a centre: a drill.
     Target,
-    /// A triangle that stands on a line: a tap.
+    /// A triangle standing on a line: a tap.
     Tap,
 }
 
 impl Pen<'_> {
-    /// A button over `place`: its text, what a screen reader is told, and whether the text is shown;
-    /// whether it can be pressed, and whether what it opens is open.
+    /// A button over `place`: its text, its screen-reader label, and whether the text is shown; whether it is
+    /// enabled, and whether what it opens is open.
     pub fn icon_button(
         &self,
         place: Rect,

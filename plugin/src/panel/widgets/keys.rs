@@ -1,5 +1,5 @@
-//! Which keys are the panel's and which the host's. Space, arrows and typing are the host's
-//! unless a text field or a list has the focus.
+//! Which keys go to the panel and which to the host. Space, arrows and typing go to the host unless a text
+//! field or a list has the focus.
 
 use egui::{EventFilter, Id, Key, Modifiers, Ui};
 
@@ -9,19 +9,19 @@ pub enum Keys {
     /// None: nothing has the focus.
     #[default]
     None,
-    /// Those that move the focus, press a control and leave it.
+    /// Keys that move the focus, press a control and leave it.
     Control,
-    /// Those, and the ones that move through a list.
+    /// These, and keys that move through a list.
     List,
-    /// Those, and the ones that change takes.
+    /// These, and keys that change takes.
     Takes,
-    /// Those, and the ones that change a beat grid.
+    /// These, and keys that change a beat grid.
     Grid,
-    /// All: something is typed.
+    /// All: a text field has the focus.
     All,
 }
 
-/// Before anything is drawn: what is the host's does nothing here.
+/// To be called before drawing: removes the host's keys from the input.
 pub fn leave_to_the_host(ui: &Ui) {
     if ui.ctx().text_edit_focused() {
         return;
@@ -37,15 +37,15 @@ pub fn leave_to_the_host(ui: &Ui) {
     });
 }
 
-/// When all is drawn: the keys that are wanted next.
+/// To be called after drawing: the keys wanted in the next frame.
 pub fn wanted(ui: &Ui) -> Keys {
     let focused = ui.memory(egui::Memory::focused);
     match focused {
         None => Keys::None,
         Some(_) if ui.ctx().text_edit_focused() => Keys::All,
         Some(id) if id == text_id() => Keys::All,
-        Some(id) if (0..MOST_ENTRIES).any(|entry| id == menu_id(entry)) => Keys::List,
-        Some(id) if [rack_id(), notes_id()].contains(&id) => Keys::List,
+        Some(id) if (0..MAX_ENTRIES).any(|entry| id == menu_id(entry)) => Keys::List,
+        Some(id) if [phrases_id(), notes_id()].contains(&id) => Keys::List,
         Some(id) if id == takes_id() => Keys::Takes,
         Some(id) if id == grid_id() => Keys::Grid,
         Some(_) => Keys::Control,
@@ -53,7 +53,7 @@ pub fn wanted(ui: &Ui) -> Keys {
 }
 
 /// The list of phrases.
-pub fn rack_id() -> Id {
+pub fn phrases_id() -> Id {
     Id::unique("overbar phrases")
 }
 
@@ -67,8 +67,8 @@ pub fn menu_id(entry: usize) -> Id {
     Id::unique(("overbar menu", entry))
 }
 
-/// No menu has more entries.
-const MOST_ENTRIES: usize = 16;
+/// Maximum number of entries in a menu.
+const MAX_ENTRIES: usize = 16;
 
 /// The notes of the chosen phrase.
 pub fn notes_id() -> Id {
@@ -80,13 +80,13 @@ pub fn grid_id() -> Id {
     Id::unique("overbar beat grid")
 }
 
-/// The text of a drill's file, which is copied and pasted.
+/// The text of a drill, for copying and pasting.
 pub fn text_id() -> Id {
     Id::unique("overbar drill text")
 }
 
-/// Where the keys up and down, for a page and for the ends lead from place `now` in a list of
-/// `len`, `page` of which are in sight. `None` if none was pressed.
+/// Where the up, down, page, Home and End keys lead from index `now` in a list of `len`, `page` of which are
+/// visible. `None` if none was pressed.
 pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<usize> {
     let last = len.checked_sub(1)?;
     let back = pressed(ui, Key::ArrowUp) + page * pressed(ui, Key::PageUp);
@@ -97,12 +97,12 @@ pub fn through(ui: &Ui, now: Option<usize>, len: usize, page: usize) -> Option<u
     if pressed(ui, Key::End) > 0 {
         return Some(last);
     }
-    // The first step into a list goes to its newest.
+    // The first step into a list goes to its newest item.
     let (true, now) = (back + on > 0, now.unwrap_or(last + back)) else { return None };
     Some(now.saturating_add(on).saturating_sub(back).min(last))
 }
 
-/// The same for the keys left and right, from the first on.
+/// The same for the left and right keys, starting at the first item.
 pub fn along(ui: &Ui, now: Option<usize>, len: usize) -> Option<usize> {
     let last = len.checked_sub(1)?;
     let (back, on) = (pressed(ui, Key::ArrowLeft), pressed(ui, Key::ArrowRight));

@@ -1,10 +1,10 @@
-//! Whatever can be pressed says what it does, while the pointer is over it or it has the focus. Where a view
-//! has no words of its own for it, those of this list are shown, or else its label.
+//! Everything that can be pressed has a tooltip, shown under the pointer or with the focus. Unless a view
+//! supplies its own, it comes from this list, or else it is the label.
 
 use crate::panel::widgets::Pen;
 use egui::{Id, Response};
 
-/// Labels, and what is said of them.
+/// Labels with their tooltips.
 const WORDS: [(&str, &str); 45] = [
     ("Overview", "The take at a glance: its figures over the range of recorded solos."),
     ("Phrases", "Every phrase of the take, aligned to its bar line. Press one to see its notes."),
@@ -71,7 +71,7 @@ const WORDS: [(&str, &str); 45] = [
     ("Cancel bars between", "Leaves the number of bars as it is."),
 ];
 
-/// How labels end, and what is said of them.
+/// Endings of labels with their tooltips.
 const ENDS: [(&str, &str); 4] = [
     (": more", "One step more. Hold it down to go on; the wheel steps, too."),
     (": less", "One step less. Hold it down to go on; the wheel steps, too."),
@@ -79,7 +79,7 @@ const ENDS: [(&str, &str); 4] = [
     (": press to type", "Press to type a value."),
 ];
 
-/// What lies under the pointer or has the focus, with its label, until it is explained.
+/// Widgets with the pointer or the focus that have no tooltip of their own yet, with their labels.
 type Unexplained = Vec<(Id, String)>;
 
 fn key() -> Id {
@@ -87,8 +87,7 @@ fn key() -> Id {
 }
 
 impl Pen<'_> {
-    /// Lets what can be pressed say what it does: its label, or more, unless [`Pen::explain`] says it in
-    /// other words in the same frame.
+    /// Registers the tooltip of its label, which [`Pen::explain`] replaces if it is called in the same frame.
     pub fn label_tooltip(&self, response: &Response, label: &str) {
         let ends = ENDS.iter().find(|(end, _)| label.ends_with(end));
         let known = WORDS
@@ -105,7 +104,7 @@ impl Pen<'_> {
         }
     }
 
-    /// Drops the tooltip of its label: it has one in other words.
+    /// Removes the tooltip of its label: it has another one.
     pub(super) fn drop_label_tooltip(&self, response: &Response) {
         self.ui.data_mut(|data| {
             let all: &mut Unexplained = data.get_temp_mut_or_default(key());
@@ -113,7 +112,7 @@ impl Pen<'_> {
         });
     }
 
-    /// Shows the tooltips of labels that nothing else has explained in this frame.
+    /// Shows the registered tooltips of this frame.
     pub fn show_label_tooltips(&self) {
         let all: Unexplained = self.ui.data_mut(|data| data.remove_temp(key()).unwrap_or_default());
         for (id, words) in all {

@@ -1,5 +1,4 @@
-//! A menu that floats over the panel, for what was pressed with the other mouse button or by the menu
-//! key.
+//! A popup menu, opened by the secondary mouse button or the menu key.
 
 use crate::panel::widgets::button;
 use crate::panel::widgets::keys::{self, menu_id};
@@ -9,23 +8,23 @@ use egui::{
     StrokeKind, UiBuilder, Vec2, WidgetInfo, pos2, vec2,
 };
 
-/// An entry: its text, what a screen reader is told, and whether it can be pressed.
+/// An entry: its text, its screen-reader label, and whether it is enabled.
 pub type Entry = (String, String, bool);
 
-/// What became of a menu.
+/// The state of a menu after a frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum MenuEvent {
     /// It stays open.
     Open,
-    /// It was closed: by Escape, by a press beside it, or as the focus went elsewhere.
+    /// It was closed: by Escape, by a press outside it, or by a change of focus.
     Closed,
     /// The entry of this index was pressed.
     Pressed(usize),
 }
 
 impl Pen<'_> {
-    /// A menu called `name` at `at`, or as near as it fits into `window`; its first entry gets the focus
-    /// when it is `new`. The arrows lead through the entries, Enter presses, Escape closes.
+    /// A menu named `name` at `at`, or as close as fits into `window`; its first entry gets the focus when it
+    /// is `new`. The arrow keys move through the entries, Enter presses, Escape closes.
     pub fn menu(
         &mut self,
         window: Rect,
@@ -47,7 +46,7 @@ impl Pen<'_> {
         (name, at, new): (&str, Pos2, bool),
         entries: &[Entry],
     ) -> MenuEvent {
-        // What is pressed beside the menu closes it and does nothing else.
+        // A press outside the menu closes it and does nothing else.
         let around = self.interact(window, "around the menu", Sense::click());
         around.widget_info(|| WidgetInfo::labeled(Role::Button, true, "Close the menu"));
         let place = self.menu_place(window, at, entries);
@@ -106,7 +105,7 @@ impl Pen<'_> {
         self.ui.input_mut(|input| input.consume_key(egui::Modifiers::NONE, Key::Escape))
     }
 
-    /// Moves the focus among the entries that can be pressed.
+    /// Moves the focus among the enabled entries.
     fn walk(&self, entries: &[Entry], new: bool) -> MenuEvent {
         let open: Vec<usize> = (0..entries.len()).filter(|index| entries[*index].2).collect();
         let focused = self.ui.memory(egui::Memory::focused);

@@ -1,4 +1,4 @@
-//! What all views draw with: buttons, text fields, lists, phrases, help. A widget knows nothing of
+//! The building blocks of all views: buttons, text fields, lists, phrases, help. Widgets do not depend on
 //! takes or commands.
 
 mod area;

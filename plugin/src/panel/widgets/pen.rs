@@ -1,11 +1,11 @@
-//! What every widget is given: a part of the window to draw in, colours and sizes. Widgets are its
-//! methods; those that are not here stand in the files beside it.
+//! The context of every widget: a part of the window to draw in, colours and sizes. Widgets are its methods,
+//! here or in the files beside this one.
 
 use crate::panel::style::Style;
 use crate::panel::style::theme::Theme;
 use egui::{AsIdSalt, Painter, Rect, Response, Role, Sense, Ui, WidgetInfo};
 
-/// See the module.
+/// The drawing context.
 pub struct Pen<'a> {
     /// The part of the window.
     pub ui: &'a mut Ui,
@@ -19,7 +19,7 @@ impl<'a> Pen<'a> {
         &self.style.theme
     }
 
-    /// A length drawn for the default window.
+    /// Scales a length given for the default window.
     pub fn len(&self, points: f32) -> f32 {
         self.style.len(points)
     }
@@ -29,22 +29,22 @@ impl<'a> Pen<'a> {
         self.ui.painter()
     }
 
-    /// The whole of its part of the window.
+    /// Its whole part of the window.
     pub fn area(&self) -> Rect {
         self.ui.max_rect()
     }
 
-    /// Lets `area` be pressed or have the focus.
+    /// Makes `area` clickable or focusable.
     pub fn interact(&self, area: Rect, id: impl AsIdSalt, sense: Sense) -> Response {
         self.ui.interact(area, self.ui.scope_id().with(id), sense)
     }
 
-    /// Tells a screen reader `text` of `area`.
+    /// Gives `area` a screen-reader label.
     pub fn label(&self, area: Rect, id: impl AsIdSalt, text: impl Fn() -> String) -> Response {
         self.tell(area, id, Role::Label, text)
     }
 
-    /// The same of something in another role, such as an alert.
+    /// The same in another role, such as an alert.
     pub fn tell(
         &self,
         area: Rect,
@@ -57,7 +57,7 @@ impl<'a> Pen<'a> {
         response
     }
 
-    /// The same of something that explains itself, so that the focus can come to it.
+    /// The same for something with a tooltip, so that it can have the focus.
     pub fn explained(&self, area: Rect, id: impl AsIdSalt, text: impl Fn() -> String) -> Response {
         let response = self.interact(area, id, Sense::focusable_noninteractive());
         response.widget_info(|| WidgetInfo::labeled(Role::Label, true, text()));

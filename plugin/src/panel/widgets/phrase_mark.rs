@@ -1,11 +1,11 @@
-//! How an entry is marked: one shape and one colour for each kind, the same wherever entries
-//! are drawn. Shape alone tells them apart.
+//! The mark of a start: one shape and one colour for each kind, the same everywhere. Shape alone tells them
+//! apart.
 
 use crate::panel::style::theme::Theme;
 use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use overbar_core::quantization::PositionClass;
 
-/// The kinds of entry that look different.
+/// The kinds of start that look different.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Mark {
     /// Beat one: a square end behind a cap.
@@ -18,7 +18,7 @@ pub enum Mark {
     Other,
 }
 
-/// Where the end is that shows the kind.
+/// Which end shows the kind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum End {
     /// Of a phrase's row.
@@ -31,7 +31,7 @@ impl Mark {
     /// All kinds.
     pub const ALL: [Self; 4] = [Self::One, Self::Beat, Self::Off, Self::Other];
 
-    /// The kind of a place.
+    /// The kind of a position.
     pub fn of(class: PositionClass) -> Self {
         match class {
             PositionClass::One => Self::One,
@@ -51,7 +51,7 @@ impl Mark {
         }
     }
 
-    /// How far a column of this kind and `width` stands out at its top: beat one has a cap.
+    /// How far the top of a column of this kind and `width` protrudes: beat one has a cap.
     pub fn overhang(self, width: f32) -> f32 {
         if self == Self::One { (width * 0.22).max(2.0) } else { 0.0 }
     }
@@ -76,8 +76,7 @@ impl Mark {
         };
     }
 
-    /// Hollows out the entry of a row that was painted over `bar`: where it begins may yet be
-    /// revised.
+    /// Hollows out the start of a row painted over `bar`: it may still be revised.
     pub fn hollow(self, painter: &Painter, theme: &Theme, bar: Rect) {
         let wall = bar.height() * 0.2;
         let cap = if self == Self::One { bar.height() * 0.3 } else { wall };
@@ -92,14 +91,14 @@ impl Mark {
     }
 }
 
-/// A pin at what was set by hand.
+/// A diamond for what was set by hand.
 pub fn paint_pin(painter: &Painter, theme: &Theme, at: Pos2, reach: f32) {
     let (side, up) = (vec2(reach, 0.0), vec2(0.0, reach));
     let diamond = vec![at - side, at - up, at + side, at + up];
     painter.add(Shape::convex_polygon(diamond, theme.ink, Stroke::NONE));
 }
 
-/// The cap of beat one: a slab across the end that stands out on both sides.
+/// The cap of beat one: a slab across the end that protrudes on both sides.
 fn cap(bar: Rect, end: End) -> Rect {
     match end {
         End::Left => {
@@ -117,7 +116,7 @@ fn cap(bar: Rect, end: End) -> Rect {
     }
 }
 
-/// Rounded as far as half the bar's thickness.
+/// Rounded by at most half the bar's thickness.
 fn round_end(radius: f32, end: End) -> CornerRadius {
     // Radii are whole points from 0 to 255, and a bar is thinner than twice that.
     let radius = radius.round().clamp(0.0, 255.0) as u8;

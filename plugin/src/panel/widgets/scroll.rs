@@ -1,19 +1,19 @@
-//! A list that shows only whole rows, so that no text is ever cut.
+//! A list that shows only whole rows, so that no text is cut off.
 
 use crate::panel::style::Style;
 use crate::panel::widgets::pen::Pen;
 use egui::{CornerRadius, Rangef, Rect, Sense, Vec2, pos2};
 use std::ops::{Deref, DerefMut, Range};
 
-/// The scroll position of a list that is read from the top.
+/// The scroll position of a list that starts at the top.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Scroll {
     first: usize,
-    /// It shows its end, and still does when rows are added.
+    /// It shows the end, and stays there when rows are added.
     follows: bool,
-    /// It follows once it is scrolled to its end.
+    /// It follows the end once it is scrolled there.
     can_follow: bool,
-    /// Wheel movement of less than a row.
+    /// Accumulated wheel movement of less than a row.
     part: f32,
 }
 
@@ -42,7 +42,7 @@ impl DerefMut for GrowingScroll {
 }
 
 impl Scroll {
-    /// The rows in sight, at most `fit`.
+    /// The visible rows, at most `fit`.
     pub fn sight(&mut self, rows: Range<usize>, fit: usize) -> Range<usize> {
         let furthest = rows.end.saturating_sub(fit).max(rows.start);
         self.first = if self.follows { furthest } else { self.first.clamp(rows.start, furthest) };
@@ -61,7 +61,7 @@ impl Scroll {
         self.follows = self.can_follow && self.first == furthest;
     }
 
-    /// Scrolls row `row` into sight.
+    /// Scrolls row `row` into view.
     pub fn show(&mut self, row: usize, rows: &Range<usize>, fit: usize) {
         if row < self.first {
             self.go_to(row, rows, fit);
@@ -85,14 +85,14 @@ impl Scroll {
         self.part -= pen.ui.input(|input| input.smooth_scroll_delta().y) / pitch;
         let whole = self.part.trunc();
         self.part -= whole;
-        // A wheel turns a few hundred rows at most.
+        // The wheel moves a few hundred rows at most.
         if whole != 0.0 {
             self.go(whole as isize, rows, fit);
         }
     }
 
-    /// A scroll bar at the left of `area`, to be dragged, between two buttons; none if all rows are in
-    /// sight. `what` names the list.
+    /// A draggable scroll bar at the left of `area`, between two buttons; none if all rows are visible.
+    /// `what` names the list.
     pub fn bar(&mut self, pen: &Pen<'_>, area: Rect, what: &str, rows: &Range<usize>, fit: usize) {
         if rows.len() <= fit {
             return;
@@ -130,10 +130,10 @@ impl Scroll {
     }
 }
 
-/// The rows in sight, and the room for a scroll bar.
+/// The visible rows, and the space for a scroll bar.
 pub struct VisibleRows {
     area: Rect,
-    /// Where the rows lie.
+    /// The area of the rows.
     pub list: Rect,
     pitch: f32,
     all: Range<usize>,
@@ -146,7 +146,7 @@ fn side(style: &Style) -> f32 {
     style.len(14.0)
 }
 
-/// The area of rows beside a scroll bar.
+/// The area for rows beside a scroll bar.
 pub fn beside_a_bar(style: &Style, area: Rect) -> Rect {
     area.with_max_x(area.right() - side(style))
 }
@@ -174,7 +174,7 @@ impl Scroll {
 }
 
 impl VisibleRows {
-    /// Each row in sight: its index, and where it lies.
+    /// Each visible row: its index and its area.
     pub fn each(&self) -> impl Iterator<Item = (usize, Rect)> + use<> {
         let (list, pitch) = (self.list, self.pitch);
         self.sight.clone().enumerate().map(move |(place, index)| {
@@ -201,7 +201,7 @@ mod tests {
     }
 
     #[test]
-    fn a_list_from_the_top_stays_there() {
+    fn a_list_at_its_top_stays_there() {
         let mut list = Scroll::default();
         assert_eq!(list.sight(0..20, 8), 0..8);
         list.show(9, &(0..20), 8);

@@ -4,16 +4,16 @@ use crate::panel::widgets::pen::Pen;
 use crate::panel::widgets::scroll::{Scroll, beside_a_bar};
 use egui::{Align2, Pos2, Rect, Shape, Stroke, pos2, vec2};
 
-/// The sign before a sentence.
+/// The symbol before a sentence.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Sign {
     /// None: a heading.
     Heading,
     /// None.
     Plain,
-    /// A dot: it holds.
+    /// A dot: it is established.
     Holds,
-    /// A ring: it is not clear.
+    /// A ring: it is unclear.
     Open,
     /// A triangle: something is wrong.
     Wrong,
@@ -56,13 +56,13 @@ impl Pen<'_> {
         let indent = style.len(14.0);
         let rows = self.sentence_rows(sentences, list.width() - indent);
         let lanes = scroll.lanes(self, area, pitch, rows.len());
-        let mut told = None;
+        let mut spoken = None;
         for (index, lane) in lanes.each() {
             let row = &rows[index];
             let sentence = &sentences[row.sentence];
-            // A screen reader gets each sentence once, whole.
-            if told != Some(row.sentence) {
-                told = Some(row.sentence);
+            // A screen reader gets each sentence once, in full.
+            if spoken != Some(row.sentence) {
+                spoken = Some(row.sentence);
                 let response = self.explained(lane, (what, row.sentence), || match sentence.sign {
                     Sign::Wrong => format!("Wrong: {}", sentence.text),
                     _ => sentence.text.clone(),

@@ -1,24 +1,24 @@
-//! A slider, and steps by the wheel.
+//! A slider, and steps by the mouse wheel.
 
 use crate::panel::widgets::Pen;
 use crate::view_model::setting::{Adjustment, Drag, Setting};
 use egui::{CornerRadius, Key, Rect, Response, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
 
-/// Points of wheel movement for one step: a notch of most wheels.
+/// Points of wheel movement per step: one notch on most wheels.
 const NOTCH: f32 = 40.0;
 
-/// What was done with a slider.
+/// A change by a slider.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Slid {
     /// It was stepped or reset.
     By(Adjustment),
-    /// It was dragged to here, from its minimum at 0 to its maximum at 1.
+    /// It was dragged to this fraction of its range, from 0 to 1.
     To(f32, Drag),
 }
 
 impl Pen<'_> {
-    /// A slider over `place` for `setting`: it goes where it is pressed and dragged, the arrow keys step it,
-    /// and a double click resets it. What the user did, and its response.
+    /// A slider over `place` for `setting`: it follows press and drag, the arrow keys step it, and a double
+    /// click resets it. Returns the user's change, and its response.
     pub fn slider(&self, place: Rect, setting: &Setting) -> (Option<Slid>, Response) {
         let response = self.interact(place, ("slider", &setting.id), Sense::click_and_drag());
         response.widget_info(|| {
@@ -71,7 +71,7 @@ impl Pen<'_> {
         }
     }
 
-    /// A step for each notch of the wheel over `place`: up is more.
+    /// One step per notch of the wheel over `place`: up is more.
     pub fn wheel_step(&self, place: Rect) -> Option<Adjustment> {
         if !self.ui.rect_contains_pointer(place) {
             return None;

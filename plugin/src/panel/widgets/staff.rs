@@ -1,4 +1,4 @@
-//! A line of music on the painter.
+//! Paints a line of music.
 
 use crate::panel::style::typeface;
 use crate::panel::widgets::pen::Pen;
@@ -6,12 +6,12 @@ use egui::epaint::QuadraticBezierShape;
 use egui::{Color32, CornerRadius, Pos2, Rect, Shape, Stroke, pos2};
 use overbar_core::output::engraving::{Anchor, Bounds, Line, Mark, Role, Shape as Sign};
 
-/// Where a staff lies.
+/// The place of a staff.
 #[derive(Debug, Clone, Copy)]
 pub struct StaffPlace {
-    /// The left end of its upper line, on a whole pixel.
+    /// The left end of its top line, on a whole pixel.
     pub corner: Pos2,
-    /// The distance of its lines, in whole points.
+    /// The distance between its lines, in whole points.
     pub space: f32,
 }
 
@@ -19,12 +19,12 @@ pub struct StaffPlace {
 const TIE: f32 = 0.16;
 
 impl StaffPlace {
-    /// A point on the screen.
+    /// A staff position in screen coordinates.
     pub fn at(&self, (x, y): (f64, f64)) -> Pos2 {
         self.corner + egui::vec2(x as f32, y as f32) * self.space
     }
 
-    /// A box on the screen.
+    /// A box in screen coordinates.
     pub fn rect(&self, bounds: Bounds) -> Rect {
         Rect::from_min_max(
             self.at((bounds.left, bounds.top)),
@@ -34,7 +34,7 @@ impl StaffPlace {
 }
 
 impl Pen<'_> {
-    /// Paints a line of music, each mark in the colour of what it is.
+    /// Paints a line of music, each mark in the colour of its role.
     pub fn staff(&self, place: StaffPlace, line: &Line, color: impl Fn(Role) -> Color32) {
         for mark in &line.marks {
             self.mark(place, mark, color(mark.role));
@@ -88,7 +88,7 @@ impl Pen<'_> {
     }
 }
 
-/// An upright or level line as whole pixels, so that all lines of a staff look alike.
+/// A vertical or horizontal line as whole pixels, so that all lines of a staff look alike.
 fn stroke(from: Pos2, to: Pos2, thick: f32) -> Rect {
     let thick = thick.round();
     if (from.y - to.y).abs() < (from.x - to.x).abs() {

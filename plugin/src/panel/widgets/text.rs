@@ -1,4 +1,4 @@
-//! Text on the painter: measured by its ink where alignment must be exact.
+//! Text, measured by its ink where alignment must be exact.
 
 use crate::panel::style::typeface;
 use crate::panel::widgets::pen::Pen;
@@ -6,7 +6,7 @@ use egui::text::{LayoutJob, TextWrapping};
 use egui::{Align2, Color32, Galley, Painter, Pos2, Rect, Vec2, pos2};
 use std::sync::Arc;
 
-/// A line of text that is ready to be painted.
+/// A line of text, ready to be painted.
 pub struct Line {
     painter: Painter,
     galley: Arc<Galley>,
@@ -22,12 +22,12 @@ impl Pen<'_> {
         )
     }
 
-    /// `text` small, as names and values are.
+    /// Small `text`, for names and values.
     pub fn small(&self, text: impl Into<String>) -> Line {
         self.line(text, self.style.small, self.theme().ink)
     }
 
-    /// `text` small and soft, as captions are.
+    /// Small, soft `text`, for captions.
     pub fn soft(&self, text: impl Into<String>) -> Line {
         self.line(text, self.style.small, self.theme().ink_soft)
     }
@@ -37,7 +37,7 @@ impl Pen<'_> {
         self.ready(self.painter().layout_no_wrap(text.into(), typeface::bold(size), color), color)
     }
 
-    /// `text` broken into rows no wider than `width`.
+    /// `text` wrapped into rows no wider than `width`.
     pub fn wrapped(&self, text: impl Into<String>, size: f32, color: Color32, width: f32) -> Line {
         self.ready(self.painter().layout(text.into(), typeface::regular(size), color, width), color)
     }
@@ -58,13 +58,13 @@ impl Pen<'_> {
         self.line(text, size, self.theme().ink).width()
     }
 
-    /// `size`, or less where what is `width` wide at it has only `room`.
+    /// `size`, reduced so that a text of `width` fits into `room`.
     pub fn shrunk(size: f32, room: f32, width: impl Fn(f32) -> f32) -> f32 {
         let wide = width(size);
         if wide > room { size * (room / wide) } else { size }
     }
 
-    /// The width of the widest of `texts`, small.
+    /// The width of the widest of `texts`, in small type.
     pub fn widest<T: Into<String>>(&self, texts: impl IntoIterator<Item = T>) -> f32 {
         texts.into_iter().map(|text| self.small(text).width()).fold(0.0, f32::max)
     }
@@ -81,8 +81,8 @@ impl Pen<'_> {
         lines.find(|line| line.width() <= room)
     }
 
-    /// Writes the first of `texts` that is no wider than `room`, with `anchor` at `at`; none if all
-    /// are wider.
+    /// Writes the first of `texts` that is no wider than `room`, with `anchor` at `at`; nothing if all are
+    /// wider.
     pub fn write_fitting(
         &self,
         texts: &[impl AsRef<str>],
@@ -96,7 +96,7 @@ impl Pen<'_> {
         }
     }
 
-    /// Writes `rows` one under the other from `at` down; returns where they end.
+    /// Writes `rows` one below the other from `at` down; returns their bottom.
     pub fn write_rows(&self, rows: &[impl AsRef<str>], at: Pos2, size: f32, color: Color32) -> f32 {
         rows.iter().fold(at.y, |y, row| {
             let line = self.line(row.as_ref(), size, color);
@@ -104,14 +104,14 @@ impl Pen<'_> {
         })
     }
 
-    /// `text` in rows no wider than `width`; those with nothing on them are left out.
+    /// `text` in rows no wider than `width`, without empty rows.
     pub fn rows(&self, text: &str, size: f32, width: f32) -> Vec<String> {
         let galley = self.wrapped(text, size, Color32::WHITE, width.max(size)).galley;
         let rows = galley.rows.iter().map(|row| row.text().trim().to_owned());
         rows.filter(|row| !row.is_empty()).collect()
     }
 
-    /// A sentence instead of an empty view.
+    /// A sentence in place of an empty view.
     pub fn say(&self, area: Rect, words: &str) {
         self.label(area, words, || words.to_owned());
         let line = self.wrapped(words, self.style.body, self.theme().ink_soft, area.width());
@@ -120,17 +120,17 @@ impl Pen<'_> {
 }
 
 impl Line {
-    /// Its size with leading.
+    /// Its size, including leading.
     pub fn size(&self) -> Vec2 {
         self.galley.size()
     }
 
-    /// Width with leading.
+    /// Its width, including leading.
     pub fn width(&self) -> f32 {
         self.size().x
     }
 
-    /// Its ink against its top left corner.
+    /// The bounds of its ink, relative to its top left corner.
     pub fn ink(&self) -> Rect {
         self.galley.mesh_bounds
     }
@@ -142,7 +142,7 @@ impl Line {
         place
     }
 
-    /// Paints it from `at` on, which is on its baseline.
+    /// Paints it with its baseline starting at `at`.
     pub fn on_baseline(&self, at: Pos2) {
         let first = self.galley.rows.first();
         let down = first.and_then(|row| Some(row.pos.y + row.glyphs.first()?.pos.y));
@@ -150,8 +150,8 @@ impl Line {
         self.painter.galley(corner, self.galley.clone(), self.color);
     }
 
-    /// Paints it with the left of its ink at `x` and the foot of its ink at `foot`. Returns the ink.
-    /// For figures, which have no descenders.
+    /// Paints it with the left of its ink at `x` and the bottom of its ink at `foot`. Returns the ink. For
+    /// figures, which have no descenders.
     pub fn stand(&self, x: f32, foot: f32) -> Rect {
         let ink = self.ink();
         let corner = pos2(x - ink.left(), foot - ink.bottom());

@@ -1,10 +1,10 @@
-//! How well beats were followed.
+//! Scores of the beat tracker.
 
 use super::takes::{Classes, Take};
 use overbar_core::grid::band::{BandBeat, Sureness};
 
-/// How far a beat may be off and still be right, in seconds: the tolerance of beat trackers (Davies, Degara
-/// and Plumbley 2009).
+/// Maximum error of a correct beat, in seconds: the tolerance of beat trackers (Davies, Degara and Plumbley
+/// 2009).
 const RIGHT: f64 = 0.07;
 
 /// Sums over takes.
@@ -12,12 +12,12 @@ const RIGHT: f64 = 0.07;
 pub struct Figures {
     beats: usize,
     told: usize,
-    /// Beats that were found, whichever they were taken for.
+    /// True beats that were found, whatever their number.
     found: usize,
     downbeats: usize,
     right_downbeats: usize,
     sure: usize,
-    /// Sure beats that are the beat they are said to be.
+    /// Confident beats with the right number.
     sure_and_right: usize,
     starts: usize,
     same: usize,
@@ -25,7 +25,7 @@ pub struct Figures {
 }
 
 impl Figures {
-    /// Of a take: beats as they were told, and how its starts agree.
+    /// For a take: the tracked beats, and the agreement of its starts.
     pub fn of(take: &Take, told: &[BandBeat], classes: Classes) -> Self {
         let end = take.beats.last().copied().unwrap_or_default() + RIGHT;
         let told: Vec<&BandBeat> =
@@ -75,12 +75,12 @@ impl Figures {
         self.errors.extend(other.errors);
     }
 
-    /// F of the beats, from 0 to 1.
+    /// F measure of the beats, from 0 to 1.
     pub fn f(&self) -> f64 {
         2.0 * self.found as f64 / (self.beats + self.told).max(1) as f64
     }
 
-    /// Share of right downbeats.
+    /// Share of correct downbeats.
     pub fn downbeats(&self) -> f64 {
         share(self.right_downbeats, self.downbeats)
     }
@@ -90,12 +90,12 @@ impl Figures {
         share(self.same, self.starts)
     }
 
-    /// Share of sure beats that are the beat they are said to be.
+    /// Share of confident beats with the right number.
     pub fn sure_and_right(&self) -> f64 {
         share(self.sure_and_right, self.sure)
     }
 
-    /// All in a line.
+    /// All in one line.
     pub fn text(&mut self) -> String {
         self.errors.sort_by(f64::total_cmp);
         let median = self.errors.get(self.errors.len() / 2).copied().unwrap_or_default();

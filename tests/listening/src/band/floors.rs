@@ -1,13 +1,14 @@
-//! What must be reached in each case, a little under what was measured.
+//! The floor of each case, a little below the measured figures.
 
 use super::figures::Figures;
 use super::playing::Case;
 
-/// At least: F of the beats, right downbeats, agreement of classes, and of beats called sure the right ones.
+/// Minimum: F of the beats, correct downbeats, agreement of classes, and the share of confident beats that
+/// are right.
 type Floor = [f64; 4];
 
-/// Live, after the take, and after it with an anchor each eight bars. Origin: seed 9, every 24th solo from the
-/// second on, TimGM6mb, on 2026-11-30; nothing was fitted to these solos, that seed or that soundfont.
+/// Live, after the take, and after it with an anchor every eight bars. Origin: seed 9, every 24th solo from
+/// the second on, TimGM6mb, on 2026-11-30; nothing was fitted to these solos, that seed or that soundfont.
 fn floors(case: Case) -> [Floor; 3] {
     match case {
         Case::Plain => {
@@ -31,7 +32,7 @@ fn floors(case: Case) -> [Floor; 3] {
     }
 }
 
-/// What is worse than it must be, with the `hindsight` by its number and name.
+/// The figures below their floors, for one degree of hindsight with its number and name.
 pub fn missed(case: Case, (number, hindsight): (usize, &str), figures: &Figures) -> Vec<String> {
     let is = [figures.f(), figures.downbeats(), figures.classes(), figures.sure_and_right()];
     let names = ["F", "right downbeats", "agreement of classes", "right among sure beats"];

@@ -1,7 +1,7 @@
-//! Scores the beats that are followed in a rendered band of drums and bass, along the true beats of labelled
-//! solos in 4/4: live, after the take, and after it with an anchor every eight bars.
+//! Scores the beat tracker on a rendered band of drums and bass playing the true beats of labelled solos in
+//! 4/4: live, after the take, and after it with an anchor every eight bars.
 //!
-//! A person counts in with four taps. Weights are fitted to solos of odd number in their collection, and on
+//! The count-in is four human taps. Weights are fitted to solos of odd number in their collection, with
 //! another soundfont; those of even number are the score.
 
 mod figures;
@@ -15,7 +15,9 @@ use fastrand::Rng;
 use figures::Figures;
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
-use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, Sureness, ToldBeat};
+use overbar_core::grid::band::{
+    BandBeat, BandCountIn, BandFollower, BandTake, Sureness, TrackedBeat,
+};
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::grid::live_line::LiveLine;
 use overbar_core::grid::settling::settle;
@@ -28,29 +30,29 @@ use sound::Heard;
 use std::path::Path;
 use takes::{Classes, Take};
 
-/// How far a tap is off, in seconds or as a share of the beat, whichever is more, and how far the tapper's habit
-/// is still in it once it was calibrated.
+/// The scatter of a tap, in seconds or as a fraction of the beat, whichever is more, and the tapper's
+/// residual bias after calibration.
 const TAP_SD: (f64, f64) = (0.012, 0.03);
 const HABIT_SD: f64 = 0.004;
 
-/// Beats from one told anchor to the next: eight bars.
+/// Beats between anchors: eight bars.
 const ANCHOR_EVERY: usize = 32;
 
-/// What is known when beats are told.
+/// The degrees of hindsight.
 const HINDSIGHTS: [&str; 3] = ["live", "after", "after, an anchor each 8 bars"];
 
-/// What is scored.
+/// The options.
 pub struct Bands<'a> {
     pub folder: &'a Path,
     pub from: usize,
     pub every: usize,
     pub seed: u64,
     pub keep: Option<&'a Path>,
-    /// Fail where a figure is worse than its floor.
+    /// Fail if a figure is below its floor.
     pub floors: bool,
 }
 
-/// A line for each case, and for each hindsight.
+/// A line for each case and each degree of hindsight.
 ///
 /// # Errors
 /// What cannot be read or rendered.
@@ -61,7 +63,7 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
     for case in Case::ALL {
         let each = on_all_cores(&takes, |take| {
             let heard = sound::hear(renderer, take, case, bands.seed, bands.keep)?;
-            let told = Told::of(take, &heard, bands.seed);
+            let told = Tracked::of(take, &heard, bands.seed);
             if let Some(folder) = bands.keep {
                 told.keep(folder, take, case, bands.seed)?;
             }
@@ -84,16 +86,16 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
     Ok(lines)
 }
 
-/// The beats that were told of a take, live and after it, and how right they are.
+/// The tracked beats of a take, live and after it, and their scores.
 #[derive(Default)]
-struct Told {
+struct Tracked {
     live: Vec<BandBeat>,
     after: Vec<BandBeat>,
     figures: [Figures; 3],
 }
 
-impl Told {
-    /// Keeps them beside the sound, for whoever scores them otherwise.
+impl Tracked {
+    /// Saves the beats beside the audio, for other scorers.
     fn keep(&self, folder: &Path, take: &Take, case: Case, seed: u64) -> Result<(), String> {
         for (ending, beats) in [("live", &self.live), ("after", &self.after)] {
             let path = sound::kept(folder, take, case, seed, ending);
@@ -119,15 +121,15 @@ impl Told {
         let Some(count_in) = count_in else { return Self::default() };
         let (live, map) = live(count_in, heard);
         let over = BandTake::new(count_in, heard.first, &heard.hops);
-        let told: Vec<ToldBeat> = (0..take.beats.len())
+        let told: Vec<TrackedBeat> = (0..take.beats.len())
             .step_by(ANCHOR_EVERY)
             .zip(0_i64..)
-            .map(|(beat, number)| ToldBeat {
+            .map(|(beat, number)| TrackedBeat {
                 at: tap(take.beats[beat], 0.0),
                 pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
             })
             .collect();
-        let classes = |beats: &[BandBeat], told: &[ToldBeat]| {
+        let classes = |beats: &[BandBeat], told: &[TrackedBeat]| {
             let anchors = over.anchors(beats, told);
             anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors))
         };
@@ -141,7 +143,7 @@ impl Told {
     }
 }
 
-/// Beats as they come, and the song's position by them, as a take under way has it once the next beats have come.
+/// The live beats, and the tempo map of the current take once the next beats have come.
 fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
     let mut follower = BandFollower::new(count_in, heard.first);
     let start = FollowedBeat { pulse: PulseNumber(0), at: count_in.one, period: count_in.period };
@@ -167,7 +169,7 @@ fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
     (beats, map)
 }
 
-/// A normal deviate by Box and Muller.
+/// A normal deviate by the Box–Muller transform.
 fn normal(random: &mut Rng) -> f64 {
     let radius = (-2.0 * (1.0 - random.f64()).ln()).sqrt();
     radius * (std::f64::consts::TAU * random.f64()).cos()

@@ -1,15 +1,15 @@
-//! What a band of drums and bass plays along given beats: patterns of its own for each seed.
+//! What drums and bass play along given beats: patterns drawn for each seed.
 
 use super::normal;
 use crate::render::Stroke;
 use fastrand::Rng;
 use overbar_testkit::soloist::{chance, within};
 
-/// The channels of General MIDI: a plucked bass on the first, drums on the tenth.
+/// General MIDI channels: a plucked bass on the first, drums on the tenth.
 const BASS: i32 = 0;
 const DRUMS: i32 = 9;
 
-/// What is played.
+/// A kind of accompaniment.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Case {
     /// Time throughout.
@@ -20,14 +20,14 @@ pub enum Case {
     NoDrums,
     /// Drums and bass at half the tempo.
     HalfTime,
-    /// Every 16 bars the last 4 are the soloist's alone.
+    /// The last 4 of every 16 bars are for the soloist alone.
     Alone,
-    /// Every 16 bars the last 4 are the drummer's alone, who plays no time.
+    /// The last 4 of every 16 bars are for the drummer alone, who does not keep time.
     Break,
 }
 
 impl Case {
-    /// All that are scored.
+    /// All scored cases.
     pub const ALL: [Self; 6] =
         [Self::Plain, Self::Loose, Self::NoDrums, Self::HalfTime, Self::Alone, Self::Break];
 
@@ -43,7 +43,7 @@ impl Case {
         }
     }
 
-    /// How far a stroke is off, in seconds.
+    /// Standard deviation of a stroke, in seconds.
     fn jitter(self) -> f64 {
         if self == Self::Loose { 0.025 } else { 0.006 }
     }
@@ -60,11 +60,11 @@ enum Style {
 
 /// A band.
 pub struct Band<'a> {
-    /// The moment of each beat from beat one on.
+    /// The time of each beat from beat one on.
     beats: &'a [f64],
     case: Case,
     style: Style,
-    /// Where the off-beat is in the beat.
+    /// The position of the off-beat within a beat.
     off_beat: f64,
     busy: f64,
     random: Rng,
@@ -73,7 +73,7 @@ pub struct Band<'a> {
 }
 
 impl<'a> Band<'a> {
-    /// What a band plays along these beats.
+    /// The strokes of a band along these beats.
     pub fn play(beats: &'a [f64], case: Case, seed: u64) -> Vec<Stroke> {
         let mut random = Rng::with_seed(seed);
         let drawn = random.f64();
@@ -97,7 +97,7 @@ impl<'a> Band<'a> {
         band.strokes
     }
 
-    /// The moment of a place in a beat.
+    /// The time of a position in a beat.
     fn at(&self, beat: usize, place: f64) -> f64 {
         let last = self.beats.len().saturating_sub(2);
         let from = beat.min(last);

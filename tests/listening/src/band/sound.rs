@@ -1,4 +1,4 @@
-//! What the follower hears of a band: rendered, or from a folder that keeps it.
+//! The beat tracker's input for a band: rendered, or cached in a folder.
 
 use super::playing::{Band, Case};
 use super::takes::Take;
@@ -7,21 +7,21 @@ use overbar_core::grid::band::{BandHearing, Hop};
 use overbar_core::time::Second;
 use std::path::{Path, PathBuf};
 
-/// Seconds that are heard after the last beat.
+/// Seconds of sound after the last beat.
 const AFTER: f64 = 2.0;
 
-/// Hops, and when the first is.
+/// Hops, and the time of the first.
 pub struct Heard {
     pub hops: Vec<Hop>,
     pub first: Second,
 }
 
-/// The file that keeps something of a case of a take.
+/// The cache file for a case of a take.
 pub fn kept(folder: &Path, take: &Take, case: Case, seed: u64, ending: &str) -> PathBuf {
     folder.join(format!("{} {} {seed}.{ending}", take.name, case.name()))
 }
 
-/// A beat's second a line.
+/// Writes beats in seconds, one per line.
 ///
 /// # Errors
 /// Why it cannot be written.
@@ -30,11 +30,11 @@ pub fn keep_beats(path: &Path, beats: impl Iterator<Item = f64>) -> Result<(), S
     std::fs::write(path, text).map_err(|why| why.to_string())
 }
 
-/// Hears the band of a case along the beats of a take. Where a folder is given, samples, hops and beats are
-/// kept in it: 32-bit floats, three bytes a hop, and a beat's second a line.
+/// Renders the band of a case along the beats of a take. If a folder is given, samples, hops and beats are
+/// cached in it: 32-bit floats, three bytes per hop, and one beat per line in seconds.
 ///
 /// # Errors
-/// Why it cannot be rendered or kept.
+/// Why it cannot be rendered or cached.
 pub fn hear(
     renderer: &Renderer,
     take: &Take,

@@ -18,7 +18,7 @@ use std::collections::HashMap;
 use std::path::Path;
 use std::sync::Arc;
 
-/// Beats are looked at for so many seconds after beat one.
+/// Beats are scored for this long after beat one, in seconds.
 const LONGEST: f64 = 90.0;
 
 #[derive(Deserialize)]
@@ -30,29 +30,29 @@ struct Label {
     lead_in_beats: u32,
 }
 
-/// A solo on its true beats. The bar before beat one is counted in.
+/// A solo on its true beats. The count-in is the bar before beat one.
 pub struct Take {
     /// Its name.
     pub name: String,
     /// Its number in the collection, from 1.
     pub number: u64,
     take: Arc<Performance>,
-    /// The beat of the file that is beat one after the count-in.
+    /// The file's beat that is beat one after the count-in.
     one: i32,
-    /// When each beat is, from beat one on.
+    /// The time of each beat, from beat one on.
     pub beats: Vec<f64>,
     /// The class of each start, by its first note.
     classes: HashMap<usize, PositionClass>,
 }
 
-/// Starts, and how many of them have the class that they have on the true beats.
+/// Starts, and how many have the same class as on the true beats.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Classes {
     pub starts: usize,
     pub same: usize,
 }
 
-/// Every so many of a folder's solos in 4/4, by the order of its list.
+/// Every n-th of a folder's solos in 4/4, in the order of its list.
 ///
 /// # Errors
 /// A line that names the file.
@@ -71,7 +71,7 @@ pub fn read(folder: &Path, from: usize, every: usize) -> Result<Vec<Take>, Strin
     Ok(takes)
 }
 
-/// What is played within these seconds.
+/// The notes within these seconds.
 fn played(events: &[Event], within: std::ops::Range<f64>) -> Option<Arc<Performance>> {
     let mut session = Session::of_whole_takes(Settings::default());
     let is_within = |event: &&Event| match event {
@@ -98,7 +98,7 @@ impl Take {
         let second = |beat: i32| take.tempo.second_at(Beat(f64::from(beat))).unwrap_or_default().0;
         let latest = second(one) + LONGEST;
         let beats: Vec<f64> = (one..end).map(second).take_while(|at| *at < latest).collect();
-        // Where the band does not play there are no beats to agree on.
+        // Outside the band's playing there are no beats to agree on.
         let from = (second(one - 1) + second(one)) / 2.0;
         let take = played(&events, from..beats.last().map_or(latest, |last| *last))
             .ok_or_else(|| named("no notes".into()))?;
@@ -112,12 +112,12 @@ impl Take {
         Ok(Self { name: label.id, number, take, one, beats, classes })
     }
 
-    /// When a beat is, counted from beat one on.
+    /// The time of a beat, counted from beat one on.
     pub fn second_of(&self, beat: i32) -> f64 {
         self.take.tempo.second_at(Beat(f64::from(beat + self.one))).unwrap_or_default().0
     }
 
-    /// How far the take agrees on a tempo map in place of its own.
+    /// Agreement of the take on another tempo map.
     pub fn on_map(&self, tempo: TempoMap) -> Classes {
         let metres = MetreMap::new(Metre::COMMON);
         let mut take = Performance { metres, ..Performance::clone(&self.take) };
@@ -126,7 +126,7 @@ impl Take {
         self.agreement(take)
     }
 
-    /// How far it agrees on the grid of these anchors.
+    /// Agreement on the grid of these anchors.
     pub fn on_anchors(&self, anchors: &Anchors) -> Classes {
         let mut take = Performance::clone(&self.take);
         take.set_grid(Some(anchors));

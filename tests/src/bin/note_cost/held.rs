@@ -1,5 +1,5 @@
-//! How long the session's lock is held at a time while a user asks for what takes long in a long
-//! take. Nobody who needs the session, such as a host that saves, may wait longer.
+//! How long the session's lock is held at a time while a user requests slow operations on a long take. Nobody
+//! who needs the session, such as a host that saves, may wait longer.
 
 use crate::play;
 use overbar::command::Command;
@@ -23,10 +23,10 @@ use std::time::Duration;
 
 /// The worker's rest between two rounds.
 const POLL: Duration = Duration::from_millis(4);
-/// A note is played every so many rounds while a take is under way.
+/// During a take, a note is played every n-th round.
 const A_NOTE_EVERY: usize = 5;
 
-/// What is asked for, in this order.
+/// The requests, in this order.
 pub const ASKED: [&str; 13] = [
     "a save while a take is played",
     "a correction in the take under way",
@@ -43,7 +43,7 @@ pub const ASKED: [&str; 13] = [
     "a project is loaded",
 ];
 
-/// A worker by hand, and the longest that it has held the lock.
+/// A hand-driven worker, and the longest time it has held the lock.
 struct Rig {
     shared: Arc<Shared>,
     values: ParameterValues,
@@ -53,7 +53,7 @@ struct Rig {
     longest: Duration,
 }
 
-/// The longest hold in milliseconds while each of [`ASKED`] is done to a take of so many notes.
+/// The longest hold in milliseconds while each of [`ASKED`] is applied to a take of `length` notes.
 pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
     let mut rig = Rig {
         shared: Arc::default(),
@@ -78,14 +78,14 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
         if rig.played == length / 2 {
             rig.shared.take_store().add_marker(&session);
         }
-        // As the panel does while the take is played: what is shown of it is read as it grows.
+        // The panel does this while a take is played: its details are updated as it grows.
         if rig.played.is_multiple_of(16) {
             let _ = session.snapshot();
         }
     }
     rig.shared.panel.want_takes(true);
     rig.shared.practice.send(DrillCommand::Start);
-    // Until the details of the take are there; a longer take needs more rounds for all that is asked.
+    // Until the details of the take are ready; a longer take needs more rounds for each request.
     let rounds = 100 + usize::try_from(length / 200).unwrap_or(0);
     rig.rounds(rounds);
     let middle = Second(rig.at / 2.0);
@@ -123,7 +123,7 @@ pub fn longest_holds(length: u32) -> [f64; ASKED.len()] {
 }
 
 impl Rig {
-    /// Rounds of the worker while the song, if it rolls, is played on.
+    /// Rounds of the worker, while the song plays on if it is playing.
     fn rounds(&mut self, count: usize) {
         for number in 0..count {
             if self.rolls && number % A_NOTE_EVERY == 0 {
@@ -137,7 +137,7 @@ impl Rig {
         }
     }
 
-    /// The id of the first take that is over.
+    /// The id of the first finished take.
     fn first(&self) -> TakeId {
         self.shared.session().takes().first().map(|take| take.id).unwrap_or_default()
     }
@@ -152,7 +152,7 @@ impl Rig {
         drop(copy.pack());
     }
 
-    /// Fetches a copy of the first take, as of another player's library, as the plugin does.
+    /// Fetches a copy of the first take, as if from another player's library, as the plugin does.
     fn fetch(&mut self) {
         let mut project = self.shared.take_store().copy_project(&self.shared.session()).pack();
         project.takes.retain(|take| !take.labels.deleted.value);
@@ -166,7 +166,7 @@ impl Rig {
         });
     }
 
-    /// Loads the project, as it is saved now, into another instance, as the plugin does.
+    /// Loads the current project into another instance, as the plugin does.
     fn load(&mut self) {
         let project = self.shared.take_store().copy_project(&self.shared.session()).pack();
         let opened = OpenedProject::of(Unpacked { project, missing: 0 });
@@ -196,7 +196,7 @@ impl Rig {
         self.rolls = false;
     }
 
-    /// Does what holds the lock, and notes how long that was.
+    /// Runs `work` with the lock held, and records how long that took.
     fn hold<T>(&mut self, work: impl FnOnce() -> T) -> T {
         let began = Busy::now();
         let done = work();

@@ -1,9 +1,8 @@
-//! What a note costs the thread that analyses, while a take grows: from its events to its
-//! phrases; how long the session is held for it while the details of that take are looked at; and how
-//! long it is held at most while something is asked for that takes long. None of these must depend on
-//! how long the take already is.
+//! The cost of a note on the analysis thread while a take grows: from its events to its phrases; how long it
+//! holds the session while the details of that take are on screen; and the longest hold during slow requests.
+//! None of these may depend on the length of the take.
 //!
-//! Exit code 1 if it costs more than it may, or grows.
+//! Exit code 1 if a cost exceeds its limit, or grows.
 
 #![expect(clippy::print_stdout, reason = "a benchmark reports")]
 
@@ -17,38 +16,38 @@ use overbar_core::time::transport::TransportPoint;
 use std::process::ExitCode;
 use std::time::{Duration, Instant};
 
-/// Notes of a take: from short to eight hours of playing, and to a day and a night of it.
+/// Notes of a take: from short to eight hours of playing, and to a day and a night.
 const LENGTHS: [u32; 4] = [1_000, 10_000, 300_000, 1_000_000];
-/// Most a note may cost, in nanoseconds.
+/// Limit of a note, in nanoseconds.
 const LIMIT: f64 = 5_000.0;
-/// How much more a note of the longest take may cost than one of the shortest, which a processor
-/// has whole in its cache: without the cache it costs about twice as much. Phrases and boundaries
-/// are found by halving, which takes ten steps more in a take a thousand times as long. A cost that
-/// grew with the take would be a thousand times as much.
+/// How much more a note of the longest take may cost than one of the shortest, which fits into the
+/// processor's cache: without the cache it costs about twice as much. Phrases and boundaries are found by
+/// binary search, which takes ten more steps in a take a thousand times as long. A cost proportional to the
+/// take would be a thousand times as much.
 const GROWTH: f64 = 3.0;
-/// Notes are timed at the end of a take: its last twentieth, and at least so many, so that a long list
-/// that is moved to make room is counted with the notes that it makes room for. The quickest of so many
-/// takes counts, as other programs held up the others; of the long ones there are fewer.
-const LEAST_STRETCH: u32 = 500;
+/// Notes are timed at the end of a take: its last twentieth, and at least `MIN_STRETCH`, so that reallocating
+/// a long list is counted with the notes that it makes room for. The fastest of `ROUNDS` takes counts,
+/// because other programs slow down the rest; long takes get fewer rounds.
+const MIN_STRETCH: u32 = 500;
 const PART: u32 = 20;
 const ROUNDS: usize = 15;
 const LONG_ROUNDS: usize = 2;
 
-/// Notes of the takes that are looked at while they grow.
+/// Notes of the takes whose details are shown while they grow.
 const LOOKED_AT: [u32; 3] = [1_000, 10_000, 100_000];
-/// Notes of the takes of which something is asked that takes long.
+/// Notes of the takes for the slow requests.
 const ASKED_OF: [u32; 2] = [1_000, 10_000];
-/// So many notes are played meanwhile, this far apart: some four seconds, in which the details are
-/// made anew four times.
+/// This many notes are played meanwhile, this far apart: some four seconds, in which the details are made
+/// four times.
 const WHILE_LOOKING: u32 = 200;
 const APART: Duration = Duration::from_millis(20);
-/// Longest that the session may be held for a note meanwhile, in milliseconds: a fourth of the time
-/// from a note to the panel.
+/// The longest that a note may hold the session meanwhile, in milliseconds: a quarter of the time from a note
+/// to the panel.
 const HELD: f64 = 5.0;
-/// What is longer is tried again, so many times in all, and the best counts: other programs hold up the
-/// others.
+/// Longer ones are retried, up to this many tries in all, and the best counts: other programs slow down the
+/// rest.
 const TRIES: usize = 8;
-/// On a machine that may be shared, all of them are held up: only twice the goal is a fault.
+/// On a machine that may be shared, all tries are slowed down: only twice the goal is a failure.
 const SHARED: f64 = 2.0;
 
 fn main() -> ExitCode {
@@ -114,11 +113,11 @@ fn main() -> ExitCode {
     if well && growth <= GROWTH { ExitCode::SUCCESS } else { ExitCode::FAILURE }
 }
 
-/// Nanoseconds a note and a snapshot at the end of a take of so many notes.
+/// Nanoseconds per note, and per snapshot at the end of a take of `length` notes.
 fn time(length: u32) -> [f64; 2] {
     let mut session = Session::default();
     let mut at = 0.0;
-    let stretch = (length / PART).max(LEAST_STRETCH);
+    let stretch = (length / PART).max(MIN_STRETCH);
     for note in 0..length - stretch {
         play(&mut session, note, &mut at);
         if note % 16 == 0 {
@@ -137,15 +136,15 @@ fn time(length: u32) -> [f64; 2] {
     [notes, snapshots].map(|seconds| seconds * 1e9 / f64::from(stretch))
 }
 
-/// How long the session is held for a note while the details of its take of so many notes are
-/// looked at, in milliseconds: in the mean, and at most.
+/// How long a note holds the session while the details of its take of `length` notes are on screen, in
+/// milliseconds: on average, and at most.
 fn held_while_looking(length: u32) -> [f64; 2] {
     let shared = Shared::default();
     let mut at = 0.0;
     for note in 0..length {
         let mut session = shared.session();
         play(&mut session, note, &mut at);
-        // As the panel does while the take is played: what is shown of it is read as it grows.
+        // The panel does this while a take is played: its details are updated as it grows.
         if note % 16 == 0 {
             let _ = session.snapshot();
         }
@@ -167,8 +166,8 @@ fn held_while_looking(length: u32) -> [f64; 2] {
     [mean, held.into_iter().fold(0.0, f64::max)]
 }
 
-/// A note of an invented line of eighths at 160: phrases of seven to sixteen notes, with rests.
-/// The transport is told with each note.
+/// A note of an invented line of eighths at 160 BPM: phrases of seven to sixteen notes, with rests. Each note
+/// comes with a transport event.
 fn play(session: &mut Session, note: u32, at: &mut f64) {
     let before = *at;
     *at += if note * 7 % 16 < 9 || note.is_multiple_of(3) { 0.1875 } else { 0.9375 };

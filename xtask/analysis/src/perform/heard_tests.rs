@@ -1,4 +1,4 @@
-//! What the program hears in invented solos against their truth.
+//! The analysis of invented solos against their ground truth.
 
 use super::test_files::{Files, perform};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
@@ -19,8 +19,8 @@ fn take(file: &Files) -> TakeAnalysis {
     TakeAnalysis::of(take.performance.clone(), Settings::default())
 }
 
-/// What a solo was played with, by the places in its label: mean lateness of the notes on a beat in
-/// milliseconds, and the ratio of the mean place of upbeats between their beats.
+/// How a solo was played, from the positions in its label: mean lag of the notes on a beat in milliseconds,
+/// and the ratio from the mean position of upbeats between their beats.
 fn played(file: &Files) -> (f64, f64) {
     let starts = file.indices("phrase_first_notes");
     let (mut lag, mut upbeat) = (Sample::default(), Sample::default());
@@ -47,8 +47,8 @@ fn played(file: &Files) -> (f64, f64) {
     (lag.mean().unwrap(), place / (1.0 - place))
 }
 
-/// How far time feel is off in solos: lag in milliseconds and the ratio, each against what was played,
-/// and lag against the one that the player was given.
+/// Errors of the time feel: lag in milliseconds and the ratio, each against what was played, and lag against
+/// the player's drawn lag.
 struct Errors {
     lags: Vec<f64>,
     ratios: Vec<f64>,
@@ -82,10 +82,9 @@ fn mean(off: &[f64]) -> f64 {
     off.iter().sum::<f64>() / off.len() as f64
 }
 
-/// Lag to 4 ms and the beat-upbeat ratio to .1 in solos of 32 bars with a scatter of 20 ms: each
-/// in the mean, and both in most solos. They are held against what was played, for 75 notes
-/// that scatter by 20 ms are off the lag that the player was given by more than 4 ms in one solo of
-/// twelve; and lag, in the mean, against that too.
+/// Lag to 4 ms and the beat-upbeat ratio to .1 in solos of 32 bars with a scatter of 20 ms: both on average,
+/// and in most solos. The reference is what was played, because 75 notes with a scatter of 20 ms miss the
+/// drawn lag by more than 4 ms in one solo of twelve; the mean lag is checked against that too.
 #[test]
 fn lag_and_swing_come_back_from_32_bars() {
     let errors = Errors::of("--solos 120 --bars 34 --tempo 60-300 --seed 404");
@@ -94,7 +93,7 @@ fn lag_and_swing_come_back_from_32_bars() {
     assert!(lags_near >= 0.95 && ratios_near >= 0.85, "{lags_near} {ratios_near}");
 }
 
-/// The same with timing that the analysis does not assume. Bounds a little above what was measured:
+/// The same with timing that the analysis does not assume. The bounds are a little above the measured values:
 /// 1.03 ms and .059, 93 % and 88 %.
 #[test]
 fn lag_and_swing_come_back_from_varied_timing() {
@@ -104,7 +103,7 @@ fn lag_and_swing_come_back_from_varied_timing() {
     assert!(lags_near >= 0.9 && ratios_near >= 0.85, "{lags_near} {ratios_near}");
 }
 
-/// The share of a solo's phrases that come in on beat one, to two points in the mean.
+/// The share of phrases starting on beat one, to two points on average.
 #[test]
 fn the_share_of_beat_one_comes_back() {
     let files = perform("--solos 40 --tempo 60-300 --seed 405");

@@ -1,4 +1,4 @@
-//! The truth of a solo, in the shape that `score` reads; told in [`super`].
+//! The ground truth of a solo, in the format that `score` reads; described in [`super`].
 
 use super::solo::Solo;
 use overbar_testkit::soloist::Sound;
@@ -29,7 +29,7 @@ pub struct Label {
     pub notes: Places,
 }
 
-/// The intended place of every sounded note.
+/// The intended position of every sounded note.
 #[derive(Debug, Default, Serialize)]
 pub struct Places {
     pub bar: Vec<u32>,
@@ -39,7 +39,7 @@ pub struct Places {
 }
 
 impl Label {
-    /// The truth of a solo.
+    /// The ground truth of a solo.
     pub fn of(solo: &Solo) -> Self {
         let id = format!("perf-{:03}", solo.number);
         let mut notes = Places::default();
@@ -68,7 +68,7 @@ impl Label {
                 "SWING"
             },
             metre: solo.metre.to_string(),
-            // A mean of bars is off in the last digits.
+            // Averaging bars leaves noise in the last digits.
             tempo_bpm: (solo.tempo() * 1000.0).round() / 1000.0,
             drift_percent: solo.drift,
             swing_ratio: swing(solo),
@@ -97,7 +97,7 @@ fn swing(solo: &Solo) -> f64 {
     ratios.get(ratios.len() / 2).or(timing.swings.first()).copied().unwrap_or(1.0)
 }
 
-/// How late notes on a beat, or off it, were meant to be in the mean.
+/// The mean intended lag of notes on a beat, or off it.
 fn late(solo: &Solo, on_beat: bool) -> f64 {
     let timing = &solo.manner.timing;
     let lag = if on_beat { timing.lag } else { timing.off_beat_lag };
@@ -107,6 +107,6 @@ fn late(solo: &Solo, on_beat: bool) -> f64 {
     };
     let shifts: Vec<f64> = solo.sounds.iter().filter_map(shift).collect();
     let mean = shifts.iter().sum::<f64>() / shifts.len().max(1) as f64;
-    // A mean is off in the last digits; without wandering or accents nothing is added.
+    // Averaging leaves noise in the last digits; without wandering or accents nothing is added.
     lag + (mean * 1000.0).round() / 1000.0
 }

@@ -1,12 +1,11 @@
-//! `perform`: invented performances of notated lines, for which the intended place of every note
-//! is known.
+//! `perform`: invented performances of notated lines, with the intended position of every note.
 //!
-//! Lines and timing are those of [`overbar_testkit::soloist`]. One quarter in a file is one quarter, the
-//! first bar is a count-in, and the same options give the same bytes.
+//! Lines and timing come from [`overbar_testkit::soloist`]. One quarter in a file is one quarter, the first
+//! bar is a count-in, and the same options give the same bytes.
 //!
 //! # What is written
-//! `OUT_FOLDER/midi/perf-NNN.mid`, each of one track, and `OUT_FOLDER/labels.jsonl`, one object a
-//! solo, in the shape that `score` reads:
+//! `OUT_FOLDER/midi/perf-NNN.mid`, each with one track, and `OUT_FOLDER/labels.jsonl`, one object per solo,
+//! in the format that `score` reads:
 //! - A *sounded note* is every note-on of the file. All indices count sounded notes from 0 in
 //!   order of onset, glitches among them; no two share a tick.
 //! - `phrase_first_notes`: the sounded notes at which a phrase was meant to begin; never a glitch.
@@ -16,32 +15,33 @@
 //!   place, and its entries are 0.
 //! - `glitches` and `missed_offs`: sounded notes that are glitches, and those whose note-off was
 //!   never sent.
-//! - A late note alone between two beats is written as an eighth where eighths swing: it is the "and",
-//!   and no phrase begins on the last third or sixteenth of a beat there.
-//! - `source`: `exact` where every note falls on its place, else `invented`.
+//! - Where eighths swing, a late note alone between two beats is written as an eighth: it is the "and", and
+//!   no phrase begins on the last third or sixteenth of a beat.
+//! - `source`: `exact` if every note is exactly on its position, else `invented`.
 //! - `feel`: `STRAIGHT` where `swing_ratio` is 1, else `SWING`.
-//! - `tempo_bpm`: felt beats a minute, the mean over bars.
-//! - `lag_ms`: how late notes on a beat were meant to be in the mean, and `off_beat_lag_ms` those off
-//!   it, swing aside. `swing_ratio`: of binary eighths, the median; `swing_ratios`: of each 16 bars.
-//! - The other fields hold what the options of their names asked for or drew.
+//! - `tempo_bpm`: felt beats per minute, averaged over bars.
+//! - `lag_ms`: the mean intended lag of notes on a beat, and `off_beat_lag_ms` that of notes off the beat,
+//!   swing aside. `swing_ratio`: the median of binary eighths; `swing_ratios`: of each 16 bars.
+//! - The other fields hold the values requested or drawn for the options of the same names.
 //!
 //! # Options
-//! Where nothing is asked for: 200 solos of 64 bars in 4/4 (`--solos`, `--bars`, `--metre`) from
-//! seed 1 (`--seed`) at 60 to 300 felt beats a minute (`--tempo`, which `--drift` lets wander by
-//! so many percent either way; 0). A third are straight and the others have swing ratios from 1
-//! to 3, less at fast tempos (`--swing`); only binary eighths of a quarter swing. Lags from −20
-//! to 60 ms (`--lag`), but never more than a quarter of a beat; a natural `--gate`; no
-//! `--missed-offs` and no `--glitches`. A range may be one number.
+//! Defaults: 200 solos of 64 bars in 4/4 (`--solos`, `--bars`, `--metre`) from seed 1 (`--seed`) at 60 to 300
+//! felt beats per minute (`--tempo`, which `--drift` lets wander by up to this percentage either way; 0). A
+//! third are straight and the others have swing ratios from 1 to 3, less at fast tempos (`--swing`); only
+//! binary eighths of a quarter swing. Lags from −20 to 60 ms (`--lag`), but never more than a quarter of a
+//! beat; a natural `--gate`; no `--missed-offs` and no `--glitches`. A range may be one number.
 //!
-//! `--timing simple` plays as the analysis assumes: half the lag off the beat and an independent jitter
-//! of 20 ms. `--timing exact` puts every note on its place. `--timing varied`, the default, draws for each solo what the analysis does not assume. Each
-//! option after it sets one of these, in milliseconds unless stated:
-//! - `--off-beat-lag`: a lag of its own off the beat; −10 to 30, within an eighth of a beat of the lag;
+//! `--timing simple` follows the analysis's own model: half the lag off the beat and an independent jitter of
+//! 20 ms. `--timing exact` puts every note on its position. `--timing varied`, the default, draws deviations
+//! for each solo that the analysis does not assume. Each option after it sets one of these, in milliseconds
+//! unless stated otherwise:
+//! - `--off-beat-lag`: a separate lag off the beat; −10 to 30, within an eighth of a beat of the lag;
 //! - `--lag-wander`: how far both lags wander over 22 bars; 0 to 15, at most a twentieth of a beat;
-//! - `--accent-delay`: how much later one note in six comes; 0 to 15, at most a twentieth of a beat;
-//! - `--swing-change`: how far the swing ratio of 16 bars may be from the solo's, as a part of it; 0 to .3;
-//! - `--jitter`: the spread of independent deviations; 10 to 25, cut at four spreads and never out of order;
-//! - `--correlated-jitter`: the spread of deviations that last for some notes; 5 to 15.
+//! - `--accent-delay`: extra delay of one note in six; 0 to 15, at most a twentieth of a beat;
+//! - `--swing-change`: relative deviation of the swing ratio of 16 bars from the solo's; 0 to .3;
+//! - `--jitter`: the spread of independent deviations; 10 to 25, cut off at four spreads, never reordering
+//!   notes;
+//! - `--correlated-jitter`: the spread of deviations that persist for several notes; 5 to 15.
 
 #[cfg(test)]
 mod heard_tests;
@@ -79,7 +79,7 @@ pub fn run(arguments: &[OsString]) -> Outcome {
     }
 }
 
-/// A folder that holds something is left alone: its files would be taken for this run's.
+/// A folder that is not empty is refused: its files would be taken for this run's.
 fn check_free(folder: &Path) -> Result<(), String> {
     let name = folder.display();
     match std::fs::read_dir(folder).map(|mut entries| entries.next().is_some()) {
@@ -90,7 +90,7 @@ fn check_free(folder: &Path) -> Result<(), String> {
     }
 }
 
-/// Writes all files and gives the number of sounded notes.
+/// Writes all files and returns the number of sounded notes.
 fn write(options: &Options) -> Result<usize, String> {
     let midi = options.folder.join("midi");
     std::fs::create_dir_all(&midi).map_err(|error| format!("{}: {error}", midi.display()))?;
@@ -108,8 +108,7 @@ fn write(options: &Options) -> Result<usize, String> {
     Ok(notes)
 }
 
-/// The solos that the options ask for. Each has random numbers of its own, so that a solo is the
-/// same however many there are.
+/// The requested solos. Each has its own random numbers, so that it is the same however many there are.
 fn solos(options: &Options) -> impl Iterator<Item = Solo> {
     let mut seeds = Rng::with_seed(options.seed);
     (1..=options.solos).map(move |number| Solo::invent(number, options, seeds.fork()))

@@ -7,48 +7,48 @@ use std::ops::RangeInclusive;
 use std::path::PathBuf;
 use std::str::FromStr;
 
-/// What is asked for.
+/// The options.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Options {
-    /// Where to write.
+    /// The output folder.
     pub folder: PathBuf,
-    /// How many solos.
+    /// The number of solos.
     pub solos: u32,
-    /// Bars of each, the count-in among them.
+    /// Bars of each, including the count-in.
     pub bars: u32,
-    /// Where random numbers begin.
+    /// The random seed.
     pub seed: u64,
     /// Metres, taken in turn.
     pub metres: Vec<Metre>,
-    /// Felt beats a minute.
+    /// Felt beats per minute.
     pub tempo: RangeInclusive<f64>,
-    /// How far the tempo wanders off either way, in percent.
+    /// How far the tempo wanders either way, in percent.
     pub drift: f64,
-    /// Beat-upbeat ratio of eighths; `None` where it follows the tempo.
+    /// Beat-upbeat ratio of eighths; `None` to follow the tempo.
     pub swing: Option<RangeInclusive<f64>>,
-    /// How late notes on a beat are, in milliseconds.
+    /// Lag of notes on the beat, in milliseconds.
     pub lag: RangeInclusive<f64>,
-    /// How late notes off the beat are, in milliseconds; `None` for half of the lag.
+    /// Lag of notes off the beat, in milliseconds; `None` for half of `lag`.
     pub off_beat_lag: Option<RangeInclusive<f64>>,
-    /// How far lags wander either way through a solo, in milliseconds.
+    /// How far lags wander either way during a solo, in milliseconds.
     pub lag_wander: RangeInclusive<f64>,
-    /// How much later accented notes come, in milliseconds.
+    /// Extra delay of accented notes, in milliseconds.
     pub accent_delay: RangeInclusive<f64>,
-    /// How far the swing ratio of a chorus may be from that of the solo, as a part of it.
+    /// Relative deviation of the swing ratio of a chorus from the solo's.
     pub swing_change: RangeInclusive<f64>,
-    /// Spread of onsets, independent from note to note, in milliseconds.
+    /// Spread of onsets, independent for each note, in milliseconds.
     pub jitter: RangeInclusive<f64>,
-    /// Spread of deviations that last for some notes, in milliseconds.
+    /// Spread of deviations that persist for several notes, in milliseconds.
     pub correlated_jitter: RangeInclusive<f64>,
     /// How long notes are held.
     pub gate: Gate,
     /// Share of notes whose note-off is never sent.
     pub missed_offs: f64,
-    /// Share of notes with a glitch beside them, where there is room for one.
+    /// Share of notes with a glitch beside them, if there is room for one.
     pub glitches: f64,
 }
 
-/// Limits, in the units of [`Options`]. At eight bars there is room for a phrase in any metre.
+/// Limits, in the units of [`Options`]. Eight bars have room for a phrase in any metre.
 const SOLOS: RangeInclusive<u32> = 1..=9999;
 const BARS: RangeInclusive<u32> = 8..=1000;
 const TEMPO: RangeInclusive<f64> = 40.0..=400.0;
@@ -58,7 +58,7 @@ const LAG: RangeInclusive<f64> = -100.0..=100.0;
 const MILLISECONDS: RangeInclusive<f64> = 0.0..=50.0;
 const SHARE: RangeInclusive<f64> = 0.0..=1.0;
 
-/// Beats in a bar, at most, and the lower figures a beat is counted in.
+/// Maximum beats in a bar, and possible lower figures of a metre.
 const MOST_BEATS: u8 = 16;
 const LOWER_FIGURES: [u8; 3] = [2, 4, 8];
 
@@ -89,15 +89,15 @@ impl Default for Options {
     }
 }
 
-/// What `--timing` names: how solos are timed where no option says otherwise.
+/// The values of `--timing`: the timing of solos unless options say otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Mix {
     /// Every note on its place.
     Exact,
     /// As the analysis assumes.
     Simple,
-    /// As people are, in ways that the analysis assumes nothing of. Origin of the ranges: a plausible
-    /// spread, no source; off-beats close to the time (Nelias and others 2022).
+    /// Human timing in ways that the analysis does not assume. Origin of the ranges: a plausible spread, no
+    /// source; off-beats close to the time (Nelias and others 2022).
     Varied,
 }
 
@@ -116,10 +116,10 @@ impl Options {
         }
     }
 
-    /// Reads arguments.
+    /// Parses arguments.
     ///
     /// # Errors
-    /// A line that names the argument and what it has to be.
+    /// A line that names the argument and its valid values.
     pub fn parse(arguments: &[OsString]) -> Result<Self, String> {
         let mut options = Self::default();
         let mut rest = arguments.iter();
@@ -241,7 +241,7 @@ mod tests {
     }
 
     #[test]
-    fn every_option_is_read() {
+    fn every_option_is_parsed() {
         let options = parse(
             "out --solos 3 --bars 12 --seed 7 --metre 3/4,6/8 --tempo 90-120.5 --drift 2 --swing 2 \
              --timing simple --lag -20--5 --off-beat-lag 1 --lag-wander 2-3 --accent-delay 4 \
@@ -275,7 +275,7 @@ mod tests {
     }
 
     #[test]
-    fn bad_options_are_one_clear_line() {
+    fn bad_options_give_one_clear_line() {
         for (line, said) in [
             ("", "perform needs a folder to write to"),
             ("one two", "two: one folder at a time"),

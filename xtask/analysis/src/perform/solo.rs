@@ -1,7 +1,7 @@
-//! One solo: how it is played is drawn first, then its line is written, then played.
+//! One solo: first its timing is drawn, then its line is written, then played.
 //!
-//! Each of these has random numbers of its own: with the same seed, metre and tempo the line is
-//! the same however it is played, but for what is not written where eighths swing.
+//! Each step has its own random numbers: with the same seed, metre and tempo the line is the same whatever
+//! the timing, except for rhythms that are not written where eighths swing.
 
 use super::options::Options;
 use fastrand::Rng;
@@ -11,45 +11,44 @@ use overbar_testkit::soloist::line::{self, Page};
 use overbar_testkit::soloist::{self, Bar, Clock, Manner, Sound, Timing, chance, within};
 use std::ops::RangeInclusive;
 
-/// A solo, its truth and its sound.
+/// A solo: ground truth and notes.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Solo {
     /// From 1.
     pub number: u32,
     /// Its metre.
     pub metre: Metre,
-    /// A bar of it.
+    /// Its bar.
     pub bar: Bar,
-    /// As asked for, in percent.
+    /// The requested drift, in percent.
     pub drift: f64,
-    /// How it is played.
+    /// Its timing.
     pub manner: Manner,
     /// In order of onset; no two share a tick.
     pub sounds: Vec<Sound>,
 }
 
-/// A solo in three is straight where nothing else is asked for. Origin: none; enough of both.
+/// By default one solo in three is straight. Origin: none; enough of both.
 const STRAIGHT_SHARE: f64 = 1.0 / 3.0;
 
-/// The largest swing ratio falls from the first to the second between these tempos where nothing
-/// else is asked for. Origin: it falls about evenly with the tempo (Friberg and Sundström 2002);
-/// the figures are rounded.
+/// By default the largest swing ratio falls between these tempos, from the first value to the second. Origin:
+/// it falls roughly linearly with the tempo (Friberg and Sundström 2002); the figures are rounded.
 const WIDE_SWING: (f64, f64) = (100.0, 3.0);
 const NARROW_SWING: (f64, f64) = (300.0, 1.2);
 
-/// A lag is never more than this part of a beat: beyond it, a note is heard in another place.
-/// Origin: half of a binary eighth.
+/// Maximum lag as a fraction of a beat: beyond it, a note is heard at another position. Origin: half of a
+/// binary eighth.
 const LARGEST_LAG: f64 = 0.25;
 
-/// The parts of a beat that the off-beat lag may differ from the lag by, that a lag may wander and that
-/// an accent may delay: beyond these, notes of fast solos would change places.
+/// Maximum difference between off-beat lag and lag, and maximum wander and accent delay, as fractions of a
+/// beat: beyond these, notes of fast solos would swap places.
 const OFF_BEAT_APART: f64 = 0.125;
 const LARGEST_SHIFT: f64 = 0.05;
 
-/// The widest swing ratio of a chorus.
+/// The largest swing ratio of a chorus.
 const WIDEST_SWING: f64 = 4.0;
 
-/// Bars in which a drifting tempo goes up, down and back. Origin: two choruses of a 16-bar tune.
+/// Bars over which a drifting tempo goes up, down and back. Origin: two choruses of a 16-bar tune.
 const DRIFT_BARS: f64 = 32.0;
 
 impl Solo {
@@ -80,7 +79,7 @@ impl Solo {
         Self { number, metre, bar, drift: options.drift, manner, sounds }
     }
 
-    /// As a Standard MIDI File of type 0. The tempo is told again where it changes.
+    /// As a Standard MIDI File of type 0, with a tempo event at each change.
     pub fn midi(&self) -> Vec<u8> {
         let clock = Clock { bar: self.bar, tempos: &self.manner.tempos };
         let bar_line = |bar: usize| clock.tick(bar as f64 * f64::from(self.bar.beats)).into();
@@ -103,21 +102,21 @@ impl Solo {
         with_division(0, soloist::RESOLUTION, &[track])
     }
 
-    /// Felt beats a minute, the mean over bars.
+    /// Felt beats per minute, averaged over bars.
     pub fn tempo(&self) -> f64 {
         let tempos = &self.manner.tempos;
         tempos.iter().sum::<f64>() / tempos.len() as f64
     }
 }
 
-/// An even draw, rounded to a multiple of `grain` so that a label tells it in full.
+/// A uniform draw, rounded to a multiple of `grain` so that a label states it exactly.
 fn draw(range: &RangeInclusive<f64>, grain: f64, random: &mut Rng) -> f64 {
     let steps = (within(range, random) / grain).round();
-    // Divided, as 3 / 10 is the number nearest 0.3 and 3 × 0.1 is not.
+    // Division, because 3 / 10 is the number nearest 0.3 and 3 × 0.1 is not.
     (steps / (1.0 / grain).round()).clamp(*range.start(), *range.end())
 }
 
-/// The tempo of each bar: up and down in straight lines, from a random point on.
+/// The tempo of each bar: up and down in straight lines, from a random phase.
 fn drift(tempo: f64, options: &Options, random: &mut Rng) -> Vec<f64> {
     let begin = random.f64();
     let bar_tempo = |bar: u32| {

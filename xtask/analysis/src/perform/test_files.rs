@@ -1,4 +1,4 @@
-//! What tests know of a solo: its files alone, read independently of what wrote them.
+//! A solo as tests see it: only its files, parsed independently of the writer.
 
 use super::options::Options;
 use super::{label, solos};
@@ -10,7 +10,7 @@ use std::ffi::OsString;
 #[derive(Debug, Clone, Copy)]
 pub struct Heard {
     pub on: u32,
-    /// Where its note-off came; `None` where its key was struck again first, or to the end.
+    /// When its note-off came; `None` if its key was struck again first, or it lasts to the end.
     pub off: Option<u32>,
     pub key: u8,
 }
@@ -20,12 +20,12 @@ pub struct Files {
     pub midi: Vec<u8>,
     pub label: Value,
     pub heard: Vec<Heard>,
-    /// Microseconds a quarter, by tick.
+    /// Microseconds per quarter, by tick.
     pub tempos: Vec<(u32, u32)>,
 }
 
-/// The files that a command line would write, with simple timing unless it asks for another; the line
-/// is without the folder.
+/// The files that a command line would write, with simple timing unless it asks for another; the line omits
+/// the folder.
 pub fn perform(line: &str) -> Vec<Files> {
     let folder = ["unwritten", "--timing", "simple"].into_iter().chain(line.split_whitespace());
     let arguments: Vec<OsString> = folder.map(OsString::from).collect();
@@ -83,8 +83,8 @@ impl Files {
             .map(|field| self.label["notes"][field][note].as_f64().unwrap())
     }
 
-    /// How late a note is, in milliseconds at a tempo that does not change, against the place
-    /// in its label, in a metre of `pulses` beats of `pulse` quarters.
+    /// Lag of a note in milliseconds, at a constant tempo, against the position in its label, in a metre of
+    /// `pulses` beats of `pulse` quarters.
     pub fn late(&self, note: usize, pulses: f64, pulse: f64) -> f64 {
         let [bar, beat, division, tatum] = self.place(note);
         let place = (bar - 1.0) * pulses + (beat - 1.0) + (tatum - 1.0) / division;
@@ -92,7 +92,7 @@ impl Files {
         (played - place) * 60_000.0 / self.number("tempo_bpm")
     }
 
-    /// The second at which a tick comes, at a tempo that does not change.
+    /// The second of a tick, at a constant tempo.
     pub fn seconds(&self, ticks: u32) -> f64 {
         assert_eq!(self.tempos.len(), 1);
         f64::from(ticks) / 960.0 * f64::from(self.tempos[0].1) / 1e6

@@ -1,4 +1,4 @@
-//! The truth against the files, and what can be recovered from them by plain averaging.
+//! The ground truth against the files, and what plain averaging recovers from them.
 
 use super::run;
 use super::test_files::{Files, perform};
@@ -42,7 +42,7 @@ fn the_line_does_not_depend_on_how_it_is_played() {
     assert_eq!(plain, places("--jitter 50 --lag -100-100 --swing 1.01-4 --drift 10 --gate legato"));
 }
 
-/// A late note alone between two beats is written as an eighth where eighths swing.
+/// Where eighths swing, a late note alone between two beats is written as an eighth.
 #[test]
 fn no_phrase_begins_right_before_a_beat_where_eighths_swing() {
     let late = |options: &str| {
@@ -57,8 +57,8 @@ fn no_phrase_begins_right_before_a_beat_where_eighths_swing() {
     assert_eq!(late("--swing 1.01-3"), 0);
 }
 
-/// Every metre, at slow and fast tempos with the widest timing: each note lies within the lag
-/// and four spreads of its labelled place, swing aside.
+/// Every metre, at slow and fast tempos with the widest timing: each note lies within the lag and four
+/// spreads of its labelled position, swing aside.
 #[test]
 fn every_note_is_where_the_truth_says() {
     let signatures = "4/4,3/4,2/4,1/4,5/4,7/4,16/4,2/2,3/2,6/8,9/8,12/8,5/8,7/8,3/8,15/8";
@@ -127,8 +127,8 @@ fn lag_and_swing_come_back_by_averaging() {
     }
 }
 
-/// Whatever the timing, the labels say how late notes were meant to be: on the beat, and off it where
-/// nothing swings. The correlated deviations of a solo are worth some 1 ms in the mean.
+/// Whatever the timing, the labels give the intended lag: on the beat, and off it if nothing swings. The
+/// correlated deviations of a solo amount to some 1 ms on average.
 #[test]
 fn lags_of_varied_timing_come_back_by_averaging() {
     let files = perform("--timing varied --swing 1 --solos 30 --bars 200 --tempo 60-140");
@@ -189,7 +189,7 @@ fn phrase_starts_increase_and_are_never_glitches() {
 }
 
 #[test]
-fn glitches_are_short_beside_their_note_and_meant_for_no_place() {
+fn glitches_are_short_beside_their_note_and_have_no_position() {
     let mut notes = 0;
     let mut found = 0;
     for file in perform("--solos 20 --glitches 0.1 --gate legato") {
@@ -228,7 +228,7 @@ fn missed_note_offs_are_those_that_the_label_names() {
 
 #[test]
 fn gates_hold_notes_as_their_names_say() {
-    // The held share of the step to the next note, inside phrases.
+    // The note's duration as a share of the step to the next note, within phrases.
     let held = |gate: &str| {
         let files = perform(&format!("--solos 4 --tempo 120 --gate {gate}"));
         let shares = files.iter().flat_map(|file| {
@@ -249,12 +249,12 @@ fn gates_hold_notes_as_their_names_say() {
             move |note: usize| file.seconds(file.heard[note].off.unwrap() - file.heard[note].on);
         (0..200).map(long).collect::<Vec<_>>()
     });
-    // Some are cut where their key is struck again.
+    // Some are cut short because their key is struck again.
     assert!(lengths.filter(|length| (length - 0.120).abs() < 0.001).count() > 700);
 }
 
 #[test]
-fn a_drifting_tempo_is_told_bar_by_bar() {
+fn a_drifting_tempo_is_written_bar_by_bar() {
     for file in perform("--solos 3 --tempo 100 --drift 3") {
         let tempos: Vec<f64> =
             file.tempos.iter().map(|(_, quarter)| 6e7 / f64::from(*quarter)).collect();
@@ -280,14 +280,14 @@ fn the_folder_can_be_scored_and_is_not_overwritten() {
 }
 
 #[test]
-fn what_cannot_be_used_is_refused_before_anything_is_written() {
+fn invalid_options_are_refused_before_anything_is_written() {
     let folder = Folder::new("refused");
     let arguments = [folder.0.clone().into_os_string(), "--tempo".into(), "9000".into()];
     assert!(matches!(run(&arguments), Outcome::Wrong(what) if what.lines().count() == 1));
     assert!(!folder.0.exists());
 }
 
-/// A folder of a test's own, which goes with it.
+/// A temporary folder for one test.
 struct Folder(PathBuf);
 
 impl Folder {

@@ -10,11 +10,11 @@ const BINS: usize = 15;
 #[derive(Debug, Default)]
 pub struct Calibration {
     bins: [Bin; BINS],
-    /// Onsets of probability 0: no rest before them, so never a boundary.
+    /// Onsets with probability 0: no rest before them, so never a boundary.
     ruled_out: Bin,
 }
 
-/// How many onsets, the sum of what was said of them, and how many begin a phrase.
+/// The number of onsets, the sum of their probabilities, and how many begin a phrase.
 #[derive(Debug, Default, Clone, Copy, Serialize)]
 struct Bin {
     count: f64,
@@ -48,8 +48,8 @@ impl Calibration {
         share(self.bins.iter().chain([&self.ruled_out]))
     }
 
-    /// The same over the onsets that were not ruled out: a stricter figure, because most onsets
-    /// plainly are no boundary.
+    /// The same over the onsets that were not ruled out: a stricter figure, because most onsets are obviously
+    /// not a boundary.
     pub fn error_of_rests(&self) -> f64 {
         share(self.bins.iter())
     }
@@ -85,7 +85,7 @@ mod tests {
         for _ in 0..4 {
             calibration.add(0.0, false);
         }
-        // Four said 2 and came 3: 1 of 4, and 1 of all 8.
+        // Four had a sum of 2 and 3 came true: 1 of 4, and 1 of all 8.
         assert_eq!((calibration.error_of_rests(), calibration.error()), (0.25, 0.125));
         assert_eq!(Calibration::default().error(), 0.0);
     }

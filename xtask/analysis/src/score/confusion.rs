@@ -1,4 +1,4 @@
-//! Entry classes as heard, against those labelled.
+//! Classes of starts as analysed, against the labels.
 
 use super::parts::Absorb;
 use super::solo::Solo;
@@ -8,24 +8,23 @@ use serde::ser::SerializeStruct;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
-/// Counts by class as labelled and class as heard, in the order of [`PositionClass::ALL`].
+/// Counts by labelled class and analysed class, in the order of [`PositionClass::ALL`].
 #[derive(Debug, Default, Clone, Copy, PartialEq)]
 pub struct Confusion {
     counts: [[usize; 6]; 6],
 }
 
 impl Confusion {
-    /// Compares entries as they are heard after the take, at the starts that are both found and
-    /// labelled, in 4/4: by the label of the note that an entry is heard by, which grace notes come
-    /// before.
+    /// Compares starts as decided after the take, at the starts that were both found and labelled, in 4/4.
+    /// The label is that of the note the start was quantised from, which follows any grace notes.
     ///
     /// # Errors
-    /// Where such a start has no labelled place.
+    /// If such a start has no labelled position.
     pub fn of(solo: &Solo) -> Result<Self, String> {
         Self::between(solo, solo.phrases.iter().map(|phrase| phrase.entry.class))
     }
 
-    /// The same of entries as they were settled.
+    /// The same for settled starts.
     ///
     /// # Errors
     /// As [`Confusion::of`].
@@ -33,7 +32,7 @@ impl Confusion {
         Self::between(solo, solo.settled.iter().copied())
     }
 
-    /// The same of entries as they were said at the onset.
+    /// The same for starts as decided at the onset.
     ///
     /// # Errors
     /// As [`Confusion::of`].
@@ -57,12 +56,12 @@ impl Confusion {
         self.counts.iter().flatten().sum()
     }
 
-    /// How many are of the same class.
+    /// How many have the same class.
     pub fn six(&self) -> usize {
         self.agreed(|class| class)
     }
 
-    /// How many agree in whether they are on a beat, on the "and", or neither.
+    /// How many agree on whether they are on a beat, on the "and", or neither.
     pub fn three(&self) -> usize {
         self.agreed(|class| match PositionClass::ALL[class] {
             PositionClass::One | PositionClass::Beat => 0,

@@ -1,15 +1,15 @@
-//! Cross-validation: models fitted to all solos, and to all but those that are scored.
+//! Cross-validation: models fitted to all solos but the scored ones.
 
 use super::examples::{ScoredOnset, SoloExamples};
 use super::model::{Model, ModelPair};
 
-/// Solos are dealt into so many folds in turn; each is scored by models fitted to the others.
+/// Solos are dealt into this many folds in turn; each is scored by models fitted to the others.
 const FOLDS: usize = 5;
 
 /// Scores every solo by models fitted without its fold.
 ///
 /// # Errors
-/// Where there are too few solos, or labels that nothing can be fitted to.
+/// If there are too few solos, or nothing can be fitted to the labels.
 pub fn scored(examples: &[SoloExamples]) -> Result<Vec<Vec<ScoredOnset>>, String> {
     if examples.len() < FOLDS {
         return Err(format!("cross-validation needs {FOLDS} solos at least"));
@@ -26,7 +26,7 @@ pub fn scored(examples: &[SoloExamples]) -> Result<Vec<Vec<ScoredOnset>>, String
 /// Models fitted to these solos.
 ///
 /// # Errors
-/// Where nothing can be fitted.
+/// If nothing can be fitted.
 pub fn fit<'a>(
     examples: impl Iterator<Item = &'a SoloExamples> + Clone,
 ) -> Result<ModelPair, String> {

@@ -1,4 +1,4 @@
-//! One solo as input of the boundary models of one grade, and as scored by them.
+//! One solo as input to the boundary models of one grade, and as scored by them.
 
 use super::logistic::sigmoid;
 use super::model::ModelPair;
@@ -11,27 +11,27 @@ use overbar_core::segmentation::rows::{FeatureRow, rows};
 pub struct SoloExamples {
     /// With rests by note ends.
     normal: Vec<FeatureRow>,
-    /// With rests by onsets alone.
+    /// With rests by onsets only.
     gate: Vec<FeatureRow>,
-    /// With rests by note ends as played, where these were changed.
+    /// With rests by the original note ends, if they were changed.
     as_played: Option<Vec<FeatureRow>>,
-    /// Whether a phrase begins there, by the labels.
+    /// Whether a phrase begins there, according to the labels.
     begins: Vec<bool>,
 }
 
-/// An onset as a model scores it.
+/// An onset as scored by a model.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct ScoredOnset {
     /// Logarithm of the odds; `None` where a phrase was ruled out.
     pub logit: Option<f64>,
-    /// A phrase begins from this probability on.
+    /// A phrase begins at or above this probability.
     pub threshold: f64,
-    /// Whether a phrase begins, by the labels.
+    /// Whether a phrase begins, according to the labels.
     pub begins: bool,
 }
 
 impl SoloExamples {
-    /// What is seen of `solo`.
+    /// The features and labels of `solo`.
     pub fn of(solo: &Solo, hindsight: Hindsight) -> Self {
         let normal = rows(&solo.notes, hindsight, RestBy::NoteEnds);
         let ends = normal.iter().skip(1).map(|row| row.note).chain([solo.notes.len()]);
@@ -46,7 +46,7 @@ impl SoloExamples {
         }
     }
 
-    /// How `models` judge it: at each onset by the model of the mode in force.
+    /// The scores of `models`: at each onset by the model of the mode in force.
     pub fn scored(&self, models: &ModelPair) -> Vec<ScoredOnset> {
         let each = self.normal.iter().zip(&self.gate).zip(&self.begins);
         each.map(|((normal, gate), begins)| {
@@ -57,7 +57,7 @@ impl SoloExamples {
         .collect()
     }
 
-    /// What models are fitted to: the solo as played, and by its onsets alone.
+    /// Training examples: the solo as played, and by its onsets only.
     pub fn examples(&self, gate: bool) -> impl Iterator<Item = (&FeatureRow, bool)> {
         let played = self.as_played.as_ref().unwrap_or(&self.normal);
         (if gate { &self.gate } else { played }).iter().zip(self.begins.iter().copied())
@@ -65,12 +65,12 @@ impl SoloExamples {
 }
 
 impl ScoredOnset {
-    /// The probability that a phrase begins, where phrases are told apart more finely by so much.
+    /// The probability that a phrase begins, with the player's bias `finer`.
     pub fn probability(&self, finer: f64) -> f64 {
         self.logit.map_or(0.0, |logit| sigmoid(logit + finer))
     }
 
-    /// Whether one is taken to begin.
+    /// Whether a phrase start is decided there.
     pub fn found(&self, finer: f64) -> bool {
         self.probability(finer) >= self.threshold
     }
@@ -118,7 +118,7 @@ mod tests {
     }
 
     #[test]
-    fn the_shipped_models_judge_as_the_plugin_hears() {
+    fn the_shipped_models_score_as_in_the_plugin() {
         let solo = solo();
         for hindsight in Hindsight::ALL {
             let scored = SoloExamples::of(&solo, hindsight).scored(&ModelPair::shipped(hindsight));

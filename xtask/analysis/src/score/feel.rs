@@ -1,19 +1,18 @@
-//! Swing and delay of solos by tempo, to stand beside published figures.
+//! Swing and delay of solos by tempo, for comparison with published figures.
 //!
-//! Bands are those of the published tables. The figure of a band is the mean over its solos, of which
-//! each weighs as many pairs or notes as it has: of median ratios, and of mean delays.
+//! The bands are those of the published tables. The figure of a band is the mean over its solos, of median
+//! ratios or of mean delays, each weighted by its number of pairs or notes.
 
 use super::solo::Solo;
 use overbar_core::microtiming;
 use overbar_core::stats::sample::Sample;
 use serde::Serialize;
 
-/// Bands of mean tempo, each from its figure up to before the next, in beats a minute: of swing, and
-/// of delays.
+/// Bands of mean tempo, each from its value up to the next, in BPM: for swing, and for delays.
 const SWING: [f64; 5] = [100.0, 140.0, 180.0, 220.0, 260.0];
 const DELAY: [f64; 5] = [100.0, 130.0, 170.0, 210.0, 260.0];
 
-/// Figures of bands of tempo.
+/// Figures by band of tempo.
 #[derive(Debug, Default, Serialize)]
 pub struct TimeFeel {
     /// Median beat-upbeat ratios.
@@ -26,7 +25,7 @@ pub struct TimeFeel {
 struct Swing {
     /// The slowest tempo of the band.
     from_bpm: f64,
-    /// Of solos labelled as swing, and of all; null without one.
+    /// For solos labelled as swing, and for all; null without any.
     swing_feel: Option<f64>,
     all: Option<f64>,
 }
@@ -34,13 +33,13 @@ struct Swing {
 #[derive(Debug, Serialize)]
 struct Delay {
     from_bpm: f64,
-    /// How late the first of two eighths is for the beat in ms, and any note on it; null without one.
+    /// Delay behind the beat of the first of two eighths in ms, and of any note on a beat; null without any.
     of_eighths_ms: Option<f64>,
     of_notes_ms: Option<f64>,
 }
 
 impl TimeFeel {
-    /// Of solos whose labels have a tempo.
+    /// For solos whose labels have a tempo.
     pub fn of(solos: &[Solo]) -> Self {
         let swing = bands(&SWING).map(|(from_bpm, to)| {
             let ratio = |feel: &microtiming::TimeFeel| {
@@ -91,7 +90,7 @@ impl TimeFeel {
     }
 }
 
-/// Each band's slowest tempo, and the slowest of the next.
+/// Each band's lowest tempo, and that of the next band.
 fn bands(from: &[f64]) -> impl Iterator<Item = (f64, f64)> {
     let next = from.iter().skip(1).copied().chain([f64::INFINITY]);
     from.iter().copied().zip(next)
@@ -101,7 +100,7 @@ fn between(solos: &[Solo], from: f64, to: f64) -> impl Iterator<Item = &Solo> {
     solos.iter().filter(move |s| s.label.tempo_bpm.is_some_and(|bpm| (from..to).contains(&bpm)))
 }
 
-/// The mean of figures with their weights.
+/// The weighted mean of figures.
 fn mean(figures: impl Iterator<Item = (f64, u32)>) -> Option<f64> {
     let add = |(sum, of), (figure, weight)| (sum + figure * f64::from(weight), of + weight);
     let (sum, of) = figures.fold((0.0, 0), add);
@@ -113,7 +112,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_figure_weighs_what_it_weighs() {
+    fn figures_are_weighted() {
         assert_eq!(mean([(3.0, 1), (1.0, 3)].into_iter()), Some(1.5));
         assert_eq!(mean([(3.0, 0)].into_iter()), None);
     }

@@ -17,7 +17,7 @@ pub struct Grade {
 }
 
 impl Grade {
-    /// Of `solos`, scored one by one.
+    /// For `solos`, scored one by one.
     pub fn of(hindsight: Hindsight, solos: &[Solo], scored: &[Vec<ScoredOnset>]) -> Self {
         let mut starts = Parts::default();
         let mut calibration = Calibration::default();
@@ -32,7 +32,7 @@ impl Grade {
         Self { grade: hindsight.name(), starts, calibration }
     }
 
-    /// Three lines; `which` weights were used.
+    /// Three lines; `which` says which weights were used.
     pub fn lines(&self, which: &str) -> String {
         let rates = self.starts.pooled.rates();
         format!(

@@ -4,19 +4,19 @@ use overbar_core::quantization::PositionClass;
 use serde::Deserialize;
 use std::path::Path;
 
-/// One line of `labels.jsonl`. Other fields are left alone.
+/// One line of `labels.jsonl`. Other fields are ignored.
 #[derive(Deserialize)]
 pub struct Label {
     /// Its name.
     pub id: String,
-    /// Its MIDI file, from the folder on.
+    /// Its MIDI file, relative to the folder.
     pub file: String,
-    /// As `SWING` or `LATIN`.
+    /// Such as `SWING` or `LATIN`.
     pub feel: String,
-    /// `exact` or `invented` where `perform` wrote it, `labelled` where people did.
+    /// `exact` or `invented` if `perform` wrote it, `labelled` if people did.
     #[serde(default = "labelled")]
     pub source: String,
-    /// As `4/4`.
+    /// Such as `4/4`.
     pub metre: String,
     /// Notes that begin phrases, from 0 in order of onset.
     pub phrase_first_notes: Vec<usize>,
@@ -24,11 +24,11 @@ pub struct Label {
     /// Beats in the file before the first labelled one.
     #[serde(default)]
     pub lead_in_beats: u32,
-    /// Mean tempo in beats a minute; only bands of tempo need it.
+    /// Mean tempo in BPM; only used for bands of tempo.
     pub tempo_bpm: Option<f64>,
 }
 
-/// Quantised places: a note stands at beat + (tatum − 1) / division of its bar.
+/// Quantised positions: a note is at beat + (tatum − 1) / division of its bar.
 #[derive(Deserialize)]
 struct Places {
     beat: Vec<i32>,
@@ -73,11 +73,11 @@ impl Label {
         notes.any(|note| self.phrase_first_notes.binary_search(&note).is_ok())
     }
 
-    /// The class of a note by its label; `None` where the metre is not 4/4, the one whose places
-    /// are compared. The last third of a beat in swing feel is the "and".
+    /// The class of a note by its label; `None` outside 4/4, the only metre compared. The last third of a
+    /// beat in swing feel is the "and".
     ///
     /// # Errors
-    /// A line that names the note, where it has no place.
+    /// A line that names the note, if it has no position.
     pub fn class(&self, note: usize) -> Result<Option<PositionClass>, String> {
         if self.metre != "4/4" {
             return Ok(None);

@@ -3,22 +3,22 @@
 //! The weights minimise Σ ln(1 + e^−yz) + ridge/2 · Σ w², with z = bias + Σ w·x and y = ±1; the
 //! bias is free. With ridge 1 that is `LogisticRegression` of scikit-learn at C = 1.
 
-/// A row that is fitted to: its features, and whether it is of the class.
+/// A training example: its features, and whether it is in the class.
 pub type Example<'a> = (&'a [f64], bool);
 
-/// Newton's method doubles the right digits with each step: 10 steps are usual.
+/// Newton's method doubles the number of correct digits with each step: 10 steps are typical.
 const STEPS: usize = 50;
-/// The fit is done when no weight moves more than this.
+/// The fit has converged when no weight moves by more than this.
 const STILL: f64 = 1e-10;
 
-/// The bias, then a weight for each feature. `None` where there is no such fit or it is not
-/// reached: no rows, one class alone, or rows without a middle.
+/// The bias, then a weight for each feature. `None` if there is no such fit or it does not converge: no rows,
+/// a single class, or separable rows.
 pub fn fit(rows: &[Example<'_>], ridge: f64) -> Option<Vec<f64>> {
     let size = rows.first()?.0.len() + 1;
     let mut weights = vec![0.0; size];
     for _ in 0..STEPS {
-        let (slope, bend) = slope_and_bend(rows, &weights, ridge);
-        let step = solve(bend, slope)?;
+        let (gradient, hessian) = gradient_and_hessian(rows, &weights, ridge);
+        let step = solve(hessian, gradient)?;
         for (weight, step) in weights.iter_mut().zip(&step) {
             *weight -= step;
         }
@@ -32,16 +32,21 @@ pub fn fit(rows: &[Example<'_>], ridge: f64) -> Option<Vec<f64>> {
     None
 }
 
-/// The chance of a logit.
+/// The probability of a logit.
 pub fn sigmoid(logit: f64) -> f64 {
     1.0 / (1.0 + (-logit.clamp(-40.0, 40.0)).exp())
 }
 
-/// First and second derivatives of what is minimised; the second as rows of its lower half.
-fn slope_and_bend(rows: &[Example<'_>], weights: &[f64], ridge: f64) -> (Vec<f64>, Vec<Vec<f64>>) {
+/// Gradient and Hessian of the objective; the Hessian as rows of its lower triangle.
+fn gradient_and_hessian(
+    rows: &[Example<'_>],
+    weights: &[f64],
+    ridge: f64,
+) -> (Vec<f64>, Vec<Vec<f64>>) {
     let penalty = |at: usize| if at == 0 { 0.0 } else { ridge };
-    let mut slope: Vec<f64> = weights.iter().enumerate().map(|(at, w)| penalty(at) * w).collect();
-    let mut bend: Vec<Vec<f64>> = (0..weights.len())
+    let mut gradient: Vec<f64> =
+        weights.iter().enumerate().map(|(at, w)| penalty(at) * w).collect();
+    let mut hessian: Vec<Vec<f64>> = (0..weights.len())
         .map(|at| (0..=at).map(|other| if other == at { penalty(at) } else { 0.0 }).collect())
         .collect();
     let mut row = vec![1.0; weights.len()];
@@ -52,17 +57,17 @@ fn slope_and_bend(rows: &[Example<'_>], weights: &[f64], ridge: f64) -> (Vec<f64
         let error = chance - f64::from(u8::from(*of_class));
         let spread = chance * (1.0 - chance);
         for (at, x) in row.iter().enumerate() {
-            slope[at] += error * x;
-            for (sum, other) in bend[at].iter_mut().zip(&row) {
+            gradient[at] += error * x;
+            for (sum, other) in hessian[at].iter_mut().zip(&row) {
                 *sum += spread * x * other;
             }
         }
     }
-    (slope, bend)
+    (gradient, hessian)
 }
 
-/// Solves for a symmetric, positive definite matrix given by its lower half, by Cholesky's
-/// method; `None` where it is not positive definite.
+/// Solves a symmetric, positive definite system, given the lower triangle, by Cholesky decomposition; `None`
+/// if it is not positive definite.
 fn solve(mut lower: Vec<Vec<f64>>, mut right: Vec<f64>) -> Option<Vec<f64>> {
     let size = right.len();
     for row in 0..size {
@@ -144,7 +149,7 @@ mod tests {
     /// `glm(am ~ hp + wt, binomial)` of R: 18.86630, 0.03626, −8.08348, as printed in its
     /// textbooks; and scikit-learn 1.9.1 without a penalty, computed once.
     #[test]
-    fn without_a_ridge_it_is_the_textbook_fit() {
+    fn without_a_ridge_it_matches_the_textbook_fit() {
         let weights = fit(&cars(), 0.0).unwrap();
         assert_close(&weights, &[18.866_30, 0.036_26, -8.083_48], 1e-5);
         assert_close(&weights, &[18.866_299, 0.036_256, -8.083_475], 1e-6);
@@ -153,7 +158,7 @@ mod tests {
     /// `LogisticRegression(C=1)` and `(C=0.1)` of scikit-learn 1.9.1 by newton-cholesky and lbfgs
     /// at a tolerance of 1e-12, computed once; the second with the weight alone.
     #[test]
-    fn with_a_ridge_it_is_that_of_scikit_learn() {
+    fn with_a_ridge_it_matches_scikit_learn() {
         let weights = fit(&cars(), 1.0).unwrap();
         assert_close(&weights, &[5.677_348_61, 0.009_683_91, -2.418_672_85], 1e-7);
         let heavy: Vec<Example<'_>> = CARS.iter().map(|(x, manual)| (&x[1..], *manual)).collect();

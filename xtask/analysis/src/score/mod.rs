@@ -1,18 +1,18 @@
-//! `score`: phrase starts and entry places against solos that people have labelled.
+//! `score`: phrase starts and their positions against solos labelled by people.
 //!
-//! The folder holds `labels.jsonl`, one object a solo, and the MIDI files it names. A solo's
-//! first note begins a phrase by definition and is left out of the count of starts.
+//! The folder holds `labels.jsonl`, one object per solo, and its MIDI files. A solo's first note begins a
+//! phrase by definition and is left out of the count of starts.
 //!
-//! - `--cross-validate` also scores the boundary models on solos they were not fitted to: the
-//!   solos are dealt in turn into five parts, and each part is scored by models fitted to the
-//!   other four. That is the honest figure where the shipped weights were fitted to the same folder.
-//! - `--taught` also tells what a player's corrections are worth.
+//! - `--cross-validate` also scores the boundary models on held-out solos: the solos are dealt in turn into
+//!   five folds, and each fold is scored by models fitted to the other four. That is the honest figure if the
+//!   shipped weights were fitted to the same folder.
+//! - `--taught` also scores learning from a player's corrections.
 //! - `--taps` scores beat grids from taps instead; see [`taps`].
-//! - `--gate MS` makes every note last so many milliseconds, `--legato S` fills rests under so many
-//!   seconds, before anything is heard. Models are fitted to the notes as played all the same.
+//! - `--gate MS` gives every note this length, `--legato S` fills rests shorter than this, before the
+//!   analysis. Models are always fitted to the notes as played.
 //! - `--fit OUT` writes weights fitted to the whole folder.
-//! - `--line`, `--feel`, `--pulse` and `--latency` set how entries are heard. The boundary models
-//!   are scored on the line as it is followed by default.
+//! - `--line`, `--feel`, `--pulse` and `--latency` set the analysis of starts. The boundary models are scored
+//!   on the line as detected by default.
 //! - `--json` writes JSON; its fields are documented in [`report`].
 
 mod calibration;
@@ -88,7 +88,7 @@ fn score(options: &Options) -> Result<String, String> {
     }
 }
 
-/// What was asked for of one grade.
+/// The requested scores of one grade.
 struct Scores {
     shipped: Grade,
     held_out: Option<Grade>,
@@ -96,7 +96,7 @@ struct Scores {
     fitted: Option<ModelPair>,
 }
 
-/// The grades, each on a thread of its own: fitting is what takes long.
+/// The grades, each on its own thread: fitting is slow.
 fn every_grade(solos: &[Solo], options: &Options) -> Result<Vec<Scores>, String> {
     std::thread::scope(|scope| {
         let started =
@@ -111,7 +111,7 @@ fn one_grade(hindsight: Hindsight, solos: &[Solo], options: &Options) -> Result<
     let shipped = ModelPair::shipped(hindsight);
     let scored: Vec<_> = examples.iter().map(|examples| examples.scored(&shipped)).collect();
     let held_out = options.cross_validate.then(|| cross::scored(&examples)).transpose()?;
-    // Corrections are made after the fact, in one of the grades that look back.
+    // Corrections are made with hindsight, in one of the later grades.
     let taught = options.taught && hindsight != Hindsight::Live;
     Ok(Scores {
         shipped: Grade::of(hindsight, solos, &scored),

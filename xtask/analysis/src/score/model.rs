@@ -1,4 +1,4 @@
-//! A model of one grade: the one that ships, or one fitted here.
+//! A model of one grade: shipped, or fitted here.
 
 use super::logistic::{self, Example, sigmoid};
 use super::starts::Starts;
@@ -7,30 +7,30 @@ use overbar_core::segmentation::weights::Weights;
 use overbar_core::segmentation::{Hindsight, bounded};
 use std::ops::RangeInclusive;
 
-/// Prior standard deviation 1 of each weight. Origin: common practice, no source.
+/// Prior standard deviation of 1 for each weight. Origin: common practice, no source.
 const RIDGE: f64 = 1.0;
 /// Thresholds tried, in hundredths.
 const THRESHOLDS: RangeInclusive<u32> = 30..=60;
 /// Scores this close to the best count as the best.
 const CLOSE: f64 = 0.001;
 
-/// The weights of a model and the probability from which on a phrase begins.
+/// The weights of a model, and the probability at or above which a phrase begins.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Model {
     /// The bias, then a weight for each feature of a row.
     pub weights: Vec<f64>,
-    /// Decides.
+    /// The decision threshold.
     pub threshold: f64,
 }
 
-/// The model for notes whose ends mean something, and that for notes whose ends do not.
+/// The model for notes with meaningful ends, and the one for notes without.
 pub struct ModelPair {
     pub normal: Model,
     pub gate: Model,
 }
 
 impl Model {
-    /// The one that ships.
+    /// The shipped model.
     pub fn shipped(hindsight: Hindsight, gate: bool) -> Self {
         let weights = Weights::of(hindsight, gate);
         let each = weights.features().map(|(_, weight)| weight);
@@ -40,7 +40,7 @@ impl Model {
         }
     }
 
-    /// Fits to rows and whether a phrase begins at each. `None` where there is no fit.
+    /// Fits to rows with their labels. `None` if there is no fit.
     pub fn fitted(rows: &[(&FeatureRow, bool)]) -> Option<Self> {
         let parted = rows.iter().filter(|(row, _)| bounded(0.0, row.rest).is_some());
         let examples: Vec<Example<'_>> =
@@ -51,8 +51,8 @@ impl Model {
         Some(model)
     }
 
-    /// The middle of the thresholds whose F1 is close to the best: scores are noisy, and that is
-    /// steadier than the best.
+    /// The middle of the thresholds whose F1 is close to the best: scores are noisy, and this is more stable
+    /// than the best one.
     fn best_threshold(&self, rows: &[(&FeatureRow, bool)]) -> f64 {
         let chances: Vec<(f64, bool)> = rows
             .iter()
@@ -72,7 +72,7 @@ impl Model {
         f64::from(twice.div_ceil(2)) / 100.0
     }
 
-    /// Logarithm of the odds that a phrase begins at this row; `None` where it is ruled out.
+    /// Log odds that a phrase begins at this row; `None` if it is ruled out.
     pub fn logit(&self, row: &FeatureRow) -> Option<f64> {
         let (bias, weights) = self.weights.split_first()?;
         let weighed = weights.iter().zip(&row.features).map(|(w, x)| w * x);
@@ -81,7 +81,7 @@ impl Model {
 }
 
 impl ModelPair {
-    /// The models that ship.
+    /// The shipped models.
     pub fn shipped(hindsight: Hindsight) -> Self {
         Self { normal: Model::shipped(hindsight, false), gate: Model::shipped(hindsight, true) }
     }
@@ -95,21 +95,21 @@ mod tests {
         FeatureRow { note: 1, rest, gate: false, features: vec![feature] }
     }
 
-    /// Chances of .2 and .5 by a bias of 0, and of ln 4 and 0 by the feature.
+    /// Probabilities of .2 and .5 from a bias of 0 and feature values of ln 4 and 0.
     #[test]
     fn the_threshold_is_the_middle_of_the_best() {
         let model = Model { weights: vec![0.0, 1.0], threshold: 0.0 };
         let rows = [row(0.5, -(4.0_f64.ln())), row(0.5, 0.0), row(0.01, 9.0)];
-        // At .30 to .50 one is found and right; over that none is.
+        // From .30 to .50 one is found, correctly; above that none is.
         let best =
             |begins: [bool; 3]| model.best_threshold(&rows.iter().zip(begins).collect::<Vec<_>>());
         assert_eq!(best([false, true, false]), 0.40);
-        // None begins: nothing found is best, from .51 on; .555 counts as .56.
+        // None begins: finding nothing is best, from .51 on; .555 rounds to .56.
         assert_eq!(best([false, false, false]), 0.56);
     }
 
     #[test]
-    fn short_rests_are_ruled_out_of_judgement_and_of_the_fit() {
+    fn short_rests_are_excluded_from_scores_and_fit() {
         let model = Model { weights: vec![0.0, 1.0], threshold: 0.5 };
         assert_eq!(model.logit(&row(0.01, 9.0)), None);
         assert_eq!(model.logit(&row(0.5, 2.0)), Some(2.0));

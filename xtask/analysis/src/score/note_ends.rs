@@ -5,19 +5,18 @@ use overbar_core::input::note::Note;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::{Moment, Second, SecondSpan};
 
-/// How note ends are changed.
+/// A change of note ends.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub enum NoteEnds {
-    /// Not at all.
+    /// None.
     #[default]
     AsPlayed,
-    /// Every note lasts the same, as mallets and pads send them.
+    /// Every note has the same length, as mallets and pads send them.
     Gate {
-        /// How long, in milliseconds.
+        /// The length, in milliseconds.
         milliseconds: f64,
     },
-    /// Shorter rests than this are filled, as by a player who holds notes or a synthesizer that
-    /// does.
+    /// Rests shorter than this are filled, as if by a player or synthesizer that holds notes.
     Legato {
         /// In seconds.
         seconds: f64,
@@ -25,7 +24,7 @@ pub enum NoteEnds {
 }
 
 impl NoteEnds {
-    /// The events of a file whose notes were heard as `take`, with other note ends. Onsets stay.
+    /// The events of a file whose notes were analysed as `take`, with changed note ends. Onsets stay.
     pub fn change(self, events: Vec<Event>, take: &Performance) -> Vec<Event> {
         if self == Self::AsPlayed {
             return events;
@@ -43,7 +42,7 @@ impl NoteEnds {
                 changed.push(Event::Off(NoteOff { at, beat, key, channel }));
             }
         }
-        // At one time the transport comes first and ends come before attacks.
+        // At equal times the transport comes first, and ends before attacks.
         let rank = |event: &Event| match event {
             Event::Transport(_) | Event::Tap(_) | Event::Renamed(_) => 0,
             Event::Off(_) => 1,
@@ -59,7 +58,7 @@ impl NoteEnds {
             Self::Gate { milliseconds } => {
                 let second = Second(note.on.second.0 + milliseconds / 1000.0);
                 let end = Moment { second, beat: take.tempo.beat_at(second)? };
-                // Struck again before that, a key sounds anew, and its end is the later note's.
+                // If the key is struck again before that, its end is the later note's.
                 let again = later.iter().find(|n| (n.key, n.channel) == (note.key, note.channel));
                 Some(again.map(|n| n.on).filter(|on| on.second < second).unwrap_or(end))
             }

@@ -5,7 +5,7 @@ use clap::Parser;
 use overbar_cli::SettingsArgs;
 use std::path::PathBuf;
 
-/// What is asked for.
+/// The options.
 #[derive(Parser)]
 #[command(name = "cargo xtask score", no_binary_name = true)]
 pub struct Options {
@@ -38,7 +38,7 @@ pub struct Options {
 }
 
 impl Options {
-    /// How note ends are changed before anything is analysed.
+    /// The change of note ends before the analysis.
     pub fn note_ends(&self) -> NoteEnds {
         match (self.gate, self.legato) {
             (Some(milliseconds), _) => NoteEnds::Gate { milliseconds },

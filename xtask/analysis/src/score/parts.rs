@@ -4,7 +4,7 @@ use super::labels::Label;
 use serde::{Serialize, Serializer};
 use std::collections::BTreeMap;
 
-/// Bands of mean tempo, in beats a minute: each from its figure up to before the next.
+/// Bands of mean tempo in BPM, each from its value up to the next.
 const BANDS: [(f64, &str); 6] = [
     (0.0, "< 100"),
     (100.0, "100-140"),
@@ -14,23 +14,23 @@ const BANDS: [(f64, &str); 6] = [
     (270.0, "> 270"),
 ];
 
-/// Figures that can be added up.
+/// Figures that can be summed.
 pub trait Absorb {
-    /// Takes in all that another counted.
+    /// Adds another's counts.
     fn absorb(&mut self, other: &Self);
 }
 
 /// Figures of all solos, by tempo, feel and source. Solos without a tempo are in no band.
 #[derive(Debug, Default, Serialize)]
 pub struct Parts<T> {
-    /// Of all.
+    /// Over all solos.
     pub pooled: T,
-    /// By band of tempo, the slowest first.
+    /// By band of tempo, slowest first.
     #[serde(serialize_with = "bands")]
     pub by_tempo: BTreeMap<usize, T>,
-    /// By feel, as labelled.
+    /// By labelled feel.
     pub by_feel: BTreeMap<String, T>,
-    /// By where the labels come from.
+    /// By source of the labels.
     pub by_source: BTreeMap<String, T>,
 }
 
@@ -45,7 +45,7 @@ impl<T: Absorb + Default> Parts<T> {
         self.by_source.entry(label.source.clone()).or_default().absorb(figures);
     }
 
-    /// Three lines, each part as `show` writes it.
+    /// Three lines, with each part formatted by `show`.
     pub fn lines(&self, show: impl Fn(&T) -> String) -> String {
         let tempo = self.by_tempo.iter().map(|(band, figures)| (name(*band), show(figures)));
         let named = |parts: &BTreeMap<String, T>| {

@@ -1,4 +1,4 @@
-//! What `score` says, in words and as JSON.
+//! The report of `score`, as text and as JSON.
 //!
 //! # JSON
 //! One object, of `"format": 1`; fields are only ever added to it.
@@ -40,10 +40,10 @@ use super::taught::Taught;
 use overbar_core::quantization::PositionClass;
 use serde::Serialize;
 
-/// Rises only if a field changes its meaning.
+/// Raised only if a field changes its meaning.
 const FORMAT: u32 = 1;
 
-/// All that `score` says.
+/// The report of `score`.
 #[derive(Debug, Serialize)]
 pub struct Report {
     format: u32,
@@ -82,11 +82,11 @@ struct Teaching {
 /// Scores of the boundary models.
 #[derive(Debug, Default)]
 pub struct Models {
-    /// As they ship.
+    /// The shipped ones.
     pub shipped: Vec<Grade>,
-    /// Fitted without the solos they are scored on.
+    /// Fitted without the scored solos.
     pub held_out: Option<Vec<Grade>>,
-    /// What corrections are worth; of the models held out, where there are such.
+    /// Learning from corrections; with the held-out models, if there are any.
     pub taught: Option<Vec<Taught>>,
 }
 
@@ -130,7 +130,7 @@ impl Report {
         })
     }
 
-    /// In words.
+    /// As text.
     pub fn text(&self) -> String {
         let (starts, mean) = (&self.heard.starts, &self.heard.mean);
         let Starts { found, labelled, right } = starts.pooled;
@@ -191,7 +191,7 @@ fn starts(solo: &Solo) -> Starts {
     })
 }
 
-/// How far entries agree, said `when`.
+/// Agreement on starts, as decided `when`.
 fn entry_lines(when: &str, classes: &Parts<Confusion>) -> String {
     let share = |part: usize, of: usize| if of == 0 { 0.0 } else { part as f64 / of as f64 };
     let Parts { pooled, .. } = classes;

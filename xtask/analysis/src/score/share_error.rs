@@ -1,4 +1,4 @@
-//! Errors of a solo's entry shares, as reported to a user, against its labels.
+//! Errors of the shares shown to a user for a solo, against its labels.
 
 use super::solo::Solo;
 use overbar_core::quantization::PositionClass;
@@ -11,16 +11,16 @@ pub struct ShareError {
     pub solos: usize,
     /// Mean absolute error over solos.
     pub mean_absolute_points: f64,
-    /// Mean over solos of the share heard minus the share labelled.
+    /// Mean over solos of the analysed share minus the labelled one.
     pub mean_points: f64,
 }
 
 impl ShareError {
-    /// The share of entries for which `such` holds, as heard against as labelled.
+    /// The share of starts for which `predicate` holds, analysed against labelled.
     ///
     /// # Errors
-    /// Where a labelled start has no place.
-    pub fn of(solos: &[Solo], such: impl Fn(PositionClass) -> bool) -> Result<Self, String> {
+    /// If a labelled start has no position.
+    pub fn of(solos: &[Solo], predicate: impl Fn(PositionClass) -> bool) -> Result<Self, String> {
         let mut errors = Vec::new();
         for solo in solos {
             let firsts = solo.label.phrase_first_notes.iter();
@@ -28,7 +28,7 @@ impl ShareError {
             let labelled = labelled.collect::<Result<Vec<_>, _>>()?;
             let heard = solo.phrases.iter().map(|p| p.entry.class).collect::<Vec<_>>();
             let points = |of: &[PositionClass]| {
-                let count = of.iter().filter(|class| such(**class)).count();
+                let count = of.iter().filter(|class| predicate(**class)).count();
                 (!of.is_empty()).then(|| 100.0 * count as f64 / of.len() as f64)
             };
             errors.extend(points(&heard).zip(points(&labelled)).map(|(heard, said)| heard - said));

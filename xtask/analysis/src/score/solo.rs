@@ -1,4 +1,4 @@
-//! A labelled solo as analysed.
+//! A labelled solo and its analysis.
 
 use super::labels::Label;
 use super::note_ends::NoteEnds;
@@ -21,22 +21,22 @@ use std::sync::Arc;
 pub struct Solo {
     /// Its labels.
     pub label: Label,
-    /// Phrases as a user sees them.
+    /// Phrases as shown to a user.
     pub phrases: Vec<Phrase>,
-    /// Classes of their entries at the onset.
+    /// Classes of their starts at the onset.
     pub at_onset: Vec<PositionClass>,
     /// The same once settled, when a note of another beat has come.
     pub settled: Vec<PositionClass>,
     /// Its time feel.
     pub feel: TimeFeel,
-    /// Its notes, with note ends changed if asked for.
+    /// Its notes, with note ends changed if requested.
     pub notes: Vec<Note>,
-    /// Its notes as played: what models are fitted to.
+    /// Its notes as played: models are fitted to these.
     pub as_played: Vec<Note>,
 }
 
 impl Solo {
-    /// Hears the file of `label`.
+    /// Analyses the file of `label`.
     ///
     /// # Errors
     /// A line that names the file.
@@ -63,7 +63,7 @@ impl Solo {
     }
 }
 
-/// The take that a file is, as played.
+/// The take in a file, as played.
 ///
 /// # Errors
 /// A line that names the file.
@@ -71,7 +71,7 @@ pub fn played(folder: &Path, file: &str, settings: Settings) -> Result<Arc<Perfo
     Ok(last_take(&session(&read(&folder.join(file))?, settings)))
 }
 
-/// The class of an entry at its onset, from the note alone.
+/// The class of a start at its onset, from the note alone.
 fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> PositionClass {
     let lines = BarLines {
         metres: &take.metres,
@@ -83,7 +83,7 @@ fn at_onset(phrase: &Phrase, take: &Performance, settings: &Settings) -> Positio
     take.tempo.tempo_at(beat).map_or(phrase.entry.class, place)
 }
 
-/// Settled classes of entries, from the notes up to the next beat's.
+/// Settled classes of starts, from the notes up to the next beat's.
 fn settled(analysis: &TakeAnalysis) -> Vec<PositionClass> {
     let (phrases, score) = (analysis.phrases(), analysis.context());
     let entries: Vec<usize> = phrases.iter().map(|phrase| score.onsets(phrase).start).collect();
@@ -114,7 +114,7 @@ fn session(events: &[Event], settings: Settings) -> Session {
     session
 }
 
-/// A file is one pass.
+/// A file is a single take.
 fn last_take(session: &Session) -> Arc<Performance> {
     session.takes().last().map(|take| take.performance.clone()).unwrap_or_default()
 }

@@ -37,7 +37,7 @@ impl Starts {
         self.right += usize::from(found && labelled);
     }
 
-    /// Precision, recall and F1; 1 where there was nothing to find and nothing was found.
+    /// Precision, recall and F1; 1 if there was nothing to find and nothing was found.
     pub fn rates(self) -> Rates {
         let rate = |of: usize| if of == 0 { 1.0 } else { self.right as f64 / of as f64 };
         let (precision, recall) = (rate(self.found), rate(self.labelled));
@@ -49,7 +49,7 @@ impl Starts {
         }
     }
 
-    /// Starts that were decided wrongly, either way.
+    /// Wrong decisions, of either kind.
     pub fn errors(self) -> usize {
         self.found + self.labelled - 2 * self.right
     }

@@ -1,9 +1,9 @@
-//! `score --taps`: beat grids from taps with a person's errors, against the true beats of solos in 4/4.
+//! `score --taps`: beat grids from taps with human errors, against the true beats of solos in 4/4.
 //!
-//! Each solo has a tapper of its own, who comes 20 ± 10 ms early, and whose taps scatter by 12 ms or 3 %
-//! of a beat, whichever is more. The habit is taken off as calibration would: by the mean of twenty taps
-//! along with a click. The first whole bar is the count-in; what begins after it is scored. A start agrees if its class is the same as on the true grid. Solos of odd number are
-//! for tuning; those of even number are the score.
+//! Each solo has its own tapper, who is 20 ± 10 ms early, and whose taps scatter by 12 ms or 3 % of a beat,
+//! whichever is more. The bias is subtracted as calibration would: the mean of twenty taps to a click. The
+//! first whole bar is the count-in; scoring starts after it. A start agrees if its class is the same as on
+//! the true grid. Solos of odd number are for tuning; those of even number are the score.
 
 use super::labels::Label;
 use super::options::Options;
@@ -25,22 +25,22 @@ use overbar_core::time::{Beat, Second, SecondSpan};
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// Taps on one beat in so many, after a count-in of four.
+/// One tap on every n-th beat, after a count-in of four.
 const TAPPED_EVERY: [usize; 3] = [1, 4, 16];
 
-/// Seeds of the tappers: each solo is tapped so many times.
+/// Seeds of the tappers: each solo is tapped this many times.
 const SEEDS: u64 = 3;
 
-/// How far a beat may be off and still be right, in seconds: the tolerance of beat trackers (Davies,
-/// Degara and Plumbley 2009).
+/// Maximum error of a correct beat, in seconds: the tolerance of beat trackers (Davies, Degara and Plumbley
+/// 2009).
 const RIGHT: f64 = 0.07;
 
-/// What came of one way to tap, live or after the take.
+/// The scores of one tapping interval, live or after the take.
 #[derive(Default, Clone)]
 struct Agreement {
     starts: usize,
     same: usize,
-    /// How far each beat is off, in seconds.
+    /// The error of each beat, in seconds.
     errors: Vec<f64>,
 }
 
@@ -117,7 +117,7 @@ fn number(id: &str) -> u64 {
 /// A solo on its true beats.
 struct Solo {
     take: Arc<Performance>,
-    /// The beat of the file that is beat one after the count-in.
+    /// The file's beat that is beat one after the count-in.
     one: i32,
     /// The beat after its last note.
     end: i32,
@@ -138,7 +138,7 @@ impl Solo {
         Self { take, one, end, classes, seed: number(&label.id) }
     }
 
-    /// When a beat after the count-in is.
+    /// The time of a beat after the count-in.
     fn second_of(&self, beat: i32) -> f64 {
         let beat = Beat(f64::from(beat + self.one));
         self.take.tempo.second_at(beat).unwrap_or_default().0
@@ -149,7 +149,7 @@ impl Solo {
         0..self.end - self.one
     }
 
-    /// How far a take on another grid agrees.
+    /// The agreement of a take on another grid.
     fn agreement(&self, other: &Performance, settings: Settings) -> Agreement {
         let analysis = TakeAnalysis::of(other.clone(), settings);
         let class = |phrase: &Phrase| (phrase.first_note, phrase.entry.class);
@@ -169,7 +169,7 @@ impl Solo {
     }
 }
 
-/// At each tap, once the next ones have come, and after the take, for each way to tap.
+/// At each tap, after the following taps, and after the take, for each tapping interval.
 fn tapped(solo: &Solo, settings: Settings) -> Vec<[Agreement; 3]> {
     let each = |every: &usize| {
         let mut each = [Agreement::default(), Agreement::default(), Agreement::default()];
@@ -193,9 +193,9 @@ fn tapped(solo: &Solo, settings: Settings) -> Vec<[Agreement; 3]> {
 /// A person who taps along.
 struct Tapper {
     dice: fastrand::Rng,
-    /// How late this tapper is; most are early.
+    /// This tapper's bias in seconds; most are early.
     late: f64,
-    /// How late by calibration.
+    /// The calibrated bias.
     calibrated: SecondSpan,
 }
 
@@ -207,7 +207,7 @@ impl Tapper {
         Self { dice, late, calibrated: SecondSpan(click) }
     }
 
-    /// Taps with the beats they are meant for.
+    /// Taps with their intended beats.
     fn taps(&mut self, solo: &Solo, every: usize) -> Vec<(i32, f64)> {
         let beats = (-4..0).chain(solo.beats().step_by(every));
         let times = beats.map(|beat| (beat, solo.second_of(beat), solo.second_of(beat + 1)));
@@ -219,13 +219,13 @@ impl Tapper {
     }
 }
 
-/// By Box and Muller.
+/// Box–Muller transform.
 fn normal(dice: &mut fastrand::Rng) -> f64 {
     let radius = (-2.0 * (1.0 - dice.f64()).ln()).sqrt();
     radius * (std::f64::consts::TAU * dice.f64()).cos()
 }
 
-/// The grid while it is tapped: as it is at each tap, and once the next ones have come.
+/// The live grid: at each tap, and after the following taps.
 fn live(taps: &[(i32, f64)], late: SecondSpan) -> ([TempoMap; 2], TapFollower) {
     let mut follower = TapFollower::new(Metre::COMMON, late);
     let mut line: Option<LiveLine> = None;
@@ -245,7 +245,7 @@ fn live(taps: &[(i32, f64)], late: SecondSpan) -> ([TempoMap; 2], TapFollower) {
     ([at_once, settled], follower)
 }
 
-/// Anchors whose count is told.
+/// Anchors with a known count.
 fn anchors(taps: &[(i32, f64)], late: SecondSpan) -> Option<Anchors> {
     let anchor = |(beat, tap): &(i32, f64)| Anchor {
         at: Second(tap - late.0),

@@ -1,11 +1,11 @@
-//! What a player's corrections are worth.
+//! Scores learning from a player's corrections.
 //!
-//! A player goes through a solo in order of time and corrects each start that is wrong, found or
-//! missed. After each correction the player's own setting is learnt anew from every onset gone
-//! past ([`overbar_core::segmentation::teach`]), and what follows is told by it. After so many corrections
-//! the rest of the solo is scored without and with what was learnt; solos that run out of errors
-//! or of notes before that have no rest, and are left out of both. Besides, the whole of every solo
-//! is scored as it was told on the way: each wrong start there is a correction to be made.
+//! A player goes through a solo in order and corrects each wrong start, found or missed. After each
+//! correction the player's bias is learnt again from all past onsets ([`overbar_core::segmentation::teach`]),
+//! and used for what follows. After a given number of corrections the rest of the solo is scored with and
+//! without the learnt bias; solos that run out of errors or notes before that have no rest, and are left out
+//! of both. Besides, the whole of every solo is scored as decided on the way: each wrong start there costs a
+//! correction.
 
 use super::examples::ScoredOnset;
 use super::parts::Absorb;
@@ -14,42 +14,42 @@ use overbar_core::segmentation::Hindsight;
 use overbar_core::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use serde::Serialize;
 
-/// What is scored.
+/// The scored part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Scored {
-    /// What follows so many corrections.
+    /// What follows this many corrections.
     Rest(usize),
     /// What follows the middle onset, whatever was corrected: every solo takes part.
     SecondHalf,
-    /// All, as it was told on the way.
+    /// Everything, as decided on the way.
     OnTheWay,
 }
 
 const SCORED: [Scored; 4] =
     [Scored::Rest(3), Scored::Rest(10), Scored::SecondHalf, Scored::OnTheWay];
 
-/// Settings an oracle tries for each solo, in tenths of a logit either way.
+/// Biases an oracle tries for each solo, in tenths of a logit either way.
 const ORACLE: i32 = 40;
 
-/// Scores of what was chosen of the solos.
+/// Scores of one part of the solos.
 #[derive(Debug, Serialize)]
 pub struct Taught {
     grade: &'static str,
     scored: String,
-    /// Solos that take part, and onsets scored in them.
+    /// The number of solos that take part, and of onsets scored in them.
     solos: usize,
     onsets: usize,
-    /// As untaught, as taught, and by the best setting of each solo.
+    /// Without learning, with learning, and with the best bias for each solo.
     untaught: Starts,
     taught: Starts,
     oracle: Starts,
-    /// Solos with fewer wrong starts for having been taught, and with more.
+    /// Solos with fewer wrong starts thanks to learning, and with more.
     better: usize,
     worse: usize,
 }
 
 impl Taught {
-    /// Of all solos, in every way.
+    /// For all solos and all parts.
     pub fn all(hindsight: Hindsight, solos: &[Vec<ScoredOnset>]) -> Vec<Self> {
         SCORED.into_iter().map(|scored| Self::of(hindsight, solos, scored)).collect()
     }
@@ -79,7 +79,7 @@ impl Taught {
         sum
     }
 
-    /// One line; `which` weights were used.
+    /// One line; `which` says which weights were used.
     pub fn line(&self, which: &str) -> String {
         format!(
             "taught, {which}, {}, {}: F1 {:.4} -> {:.4}, {} wrong starts -> {}, best setting of each \
@@ -108,15 +108,14 @@ impl Scored {
         }
     }
 
-    /// What is scored of a solo, and how it is told by what was learnt; `None` of a solo that takes
-    /// no part.
+    /// The scored part of a solo, and its score with what was learnt; `None` if the solo does not take part.
     fn of(self, solo: &[ScoredOnset]) -> Option<(&[ScoredOnset], Starts)> {
         let (from, finer) = match self {
-            Self::OnTheWay => return Some((solo, walk(solo, usize::MAX).told)),
+            Self::OnTheWay => return Some((solo, pass(solo, usize::MAX).decided)),
             Self::SecondHalf => (solo.len() / 2, learnt(solo.get(..solo.len() / 2)?)),
             Self::Rest(wanted) => {
-                let walk = walk(solo, wanted);
-                (walk.end?, walk.finer)
+                let pass = pass(solo, wanted);
+                (pass.end?, pass.finer)
             }
         };
         let rest = solo.get(from..).filter(|rest| !rest.is_empty())?;
@@ -124,33 +123,33 @@ impl Scored {
     }
 }
 
-/// A player's way through a solo.
-struct Walk {
-    /// Starts as they were told on the way.
-    told: Starts,
-    /// The onset after the last of the wanted corrections; `None` where they were not needed.
+/// A player's pass through a solo.
+struct Pass {
+    /// Starts as decided on the way.
+    decided: Starts,
+    /// The onset after the last of the wanted corrections; `None` if fewer were needed.
     end: Option<usize>,
-    /// What was learnt by then.
+    /// The bias learnt by then.
     finer: f64,
 }
 
-fn walk(solo: &[ScoredOnset], wanted: usize) -> Walk {
-    let mut walk = Walk { told: Starts::default(), end: None, finer: 0.0 };
+fn pass(solo: &[ScoredOnset], wanted: usize) -> Pass {
+    let mut pass = Pass { decided: Starts::default(), end: None, finer: 0.0 };
     for (at, onset) in solo.iter().enumerate() {
-        let found = onset.found(walk.finer);
-        walk.told.count(found, onset.begins);
+        let found = onset.found(pass.finer);
+        pass.decided.count(found, onset.begins);
         if found != onset.begins {
-            walk.finer = learnt(solo.get(..=at).unwrap_or_default());
-            if walk.told.errors() == wanted {
-                walk.end = Some(at + 1);
+            pass.finer = learnt(solo.get(..=at).unwrap_or_default());
+            if pass.decided.errors() == wanted {
+                pass.end = Some(at + 1);
                 break;
             }
         }
     }
-    walk
+    pass
 }
 
-/// The setting learnt from onsets gone past; those ruled out teach nothing.
+/// The bias learnt from past onsets; those that were ruled out teach nothing.
 fn learnt(past: &[ScoredOnset]) -> f64 {
     let lesson =
         |onset: &ScoredOnset| onset.logit.map(|logit| Lesson { logit, begins: onset.begins });
@@ -165,7 +164,7 @@ fn score(onsets: &[ScoredOnset], finer: f64) -> Starts {
     starts
 }
 
-/// The best that any setting does; of equals, the one next to none.
+/// The best score of any bias; of ties, the one closest to 0.
 fn oracle(onsets: &[ScoredOnset]) -> Starts {
     let steps = (0..=ORACLE).flat_map(|step| [step, -step]);
     let scores = steps.map(|step| score(onsets, f64::from(step) / 10.0));
@@ -183,31 +182,31 @@ mod tests {
         ScoredOnset { logit: Some(logit), threshold: 0.5, begins }
     }
 
-    /// Ten phrases at odds of 1 to 3, told from 1 to 1 on, between notes that begin none.
+    /// Ten phrases at odds of 1 to 3, found from odds of 1 to 1 on, between notes that begin none.
     fn steady() -> Vec<ScoredOnset> {
         let phrase = [onset(-4.0, false), onset(-(3.0_f64.ln()), true)];
         phrase.into_iter().cycle().take(20).collect()
     }
 
     #[test]
-    fn a_steady_player_is_understood() {
+    fn a_consistent_player_is_learnt() {
         let solo = steady();
-        // The setting is 0.36 times the sum of what was said too little, at its own place: after one
-        // phrase no more than 0.36 · (1 − 1/4) = 0.27, and each phrase adds no more. So at least five
-        // corrections are needed for the ln 3 = 1.1 that is wanted.
-        let first = walk(&solo, 1);
-        assert_eq!((first.end, first.told.errors()), (Some(2), 1));
+        // The learnt bias is 0.36 times the sum of the probability shortfalls at that bias: after one phrase
+        // at most 0.36 · (1 − 1/4) = 0.27, and each phrase adds no more. So at least five corrections are
+        // needed for the required ln 3 = 1.1.
+        let first = pass(&solo, 1);
+        assert_eq!((first.end, first.decided.errors()), (Some(2), 1));
         assert!(first.finer > 0.0 && first.finer < 0.27, "{}", first.finer);
-        let whole = walk(&solo, usize::MAX);
-        assert!(whole.told.errors() >= 5 && whole.told.errors() < 10, "{:?}", whole.told);
-        assert_eq!((whole.end, whole.told.labelled), (None, 10));
-        assert_eq!(whole.told.found, whole.told.right, "nothing is found wrongly");
+        let whole = pass(&solo, usize::MAX);
+        assert!(whole.decided.errors() >= 5 && whole.decided.errors() < 10, "{:?}", whole.decided);
+        assert_eq!((whole.end, whole.decided.labelled), (None, 10));
+        assert_eq!(whole.decided.found, whole.decided.right, "nothing is found wrongly");
     }
 
     #[test]
-    fn rests_are_scored_without_and_with_what_was_learnt() {
+    fn rests_are_scored_with_and_without_learning() {
         let solos = [steady(), vec![onset(3.0, true), onset(-3.0, false)]];
-        let enough = walk(&steady(), usize::MAX).told.errors();
+        let enough = pass(&steady(), usize::MAX).decided.errors();
         let rest = Taught::of(Hindsight::After, &solos, Scored::Rest(enough));
         assert_eq!((rest.solos, rest.better, rest.worse), (1, 1, 0), "the other has no errors");
         let left = 10 - enough;
@@ -223,14 +222,14 @@ mod tests {
     #[test]
     fn a_solo_without_enough_errors_has_no_rest() {
         let solo = [onset(3.0, true), onset(-3.0, false), onset(-3.0, true)];
-        assert_eq!(walk(&solo, 3).end, None);
+        assert_eq!(pass(&solo, 3).end, None);
         assert_eq!(Scored::Rest(1).of(&solo), None, "its one error is its last onset");
     }
 
     #[test]
     fn starts_that_were_ruled_out_are_corrected_and_teach_nothing() {
         let missed = ScoredOnset { logit: None, threshold: 0.5, begins: true };
-        let walk = walk(&[missed, missed, onset(-1.0, true)], 2);
-        assert_eq!((walk.end, walk.finer), (Some(2), 0.0));
+        let pass = pass(&[missed, missed, onset(-1.0, true)], 2);
+        assert_eq!((pass.end, pass.finer), (Some(2), 0.0));
     }
 }

@@ -1,4 +1,4 @@
-//! Writes fitted weights in the shape of `core/src/segmentation/weights.txt`.
+//! Writes fitted weights in the format of `core/src/segmentation/weights.txt`.
 
 use super::model::{Model, ModelPair};
 use overbar_core::segmentation::Hindsight;
@@ -6,8 +6,8 @@ use overbar_core::segmentation::features::NAMES;
 use overbar_core::segmentation::weights::Weights;
 use std::path::Path;
 
-/// Writes the models of every grade. The comments at the head of a file that is there are kept:
-/// they say what the weights were fitted to.
+/// Writes the models of every grade. The header comments of an existing file are kept: they say what the
+/// weights were fitted to.
 ///
 /// # Errors
 /// A line that names the file.

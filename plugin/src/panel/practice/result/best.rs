@@ -1,4 +1,4 @@
-//! The best earlier result of the same goal over this one, each a point with its likely range.
+//! The best earlier result of the same goal above this one, each a point with its likely range.
 
 use crate::panel::widgets::{Pen, help};
 use crate::view_model::drill_past::PastGoal;
@@ -33,7 +33,7 @@ pub fn best(pen: &Pen<'_>, area: Rect, now: &GoalRow, past: Option<&PastGoal>) {
     one(pen, lower, &["Now".to_owned()], now.share, now.interval);
 }
 
-/// A name and a count, and the share on a line from 0 to 100 % under them.
+/// A name and a count above the share on a line from 0 to 100 %.
 fn one(pen: &Pen<'_>, area: Rect, names: &[String], share: Share, interval: Option<(f64, f64)>) {
     let (painter, theme) = (pen.painter(), pen.theme());
     let count = pen.small(format!("{} of {}", share.count, share.of));

@@ -5,10 +5,10 @@ use crate::view_model::drill_score::{ChorusRow, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
 
-/// A column is at least and at most this wide, in points of the default window.
+/// Minimum and maximum width of a column, in points of the default window.
 const WIDTHS: (f32, f32) = (30.0, 84.0);
 
-/// The choruses that were played to their end, with goal `index` of each.
+/// The choruses that were played to the end, with goal `index` of each.
 fn complete(run: &DrillRun, index: usize) -> Vec<(&ChorusRow, &GoalRow)> {
     let complete = run.choruses.iter().filter(|chorus| chorus.complete);
     complete.filter_map(|chorus| Some((chorus, chorus.goals.get(index)?))).collect()
@@ -19,7 +19,7 @@ pub fn width(pen: &Pen<'_>, run: &DrillRun, index: usize) -> f32 {
     pen.len(WIDTHS.1) * complete(run, index).len() as f32
 }
 
-/// The columns of goal `index`, the newest that have room.
+/// The columns of goal `index`, the newest that fit.
 pub fn choruses(pen: &Pen<'_>, area: Rect, run: &DrillRun, index: usize) {
     let all = complete(run, index);
     let fit = ((area.width() / pen.len(WIDTHS.0)) as usize).max(1);

@@ -1,4 +1,4 @@
-//! The result of a drill as a picture and in words, and the results so far.
+//! The result of a drill as a picture and in words, and earlier results.
 
 mod best;
 mod choruses;
@@ -15,19 +15,19 @@ use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::{DrillRun, PracticeView};
 use egui::{Align2, Rect};
 
-/// A goal has at least this height, in points of the default window.
+/// Minimum height of a goal, in points of the default window.
 const LEAST: f32 = 138.0;
 
-/// From this width on the places stand beside the choruses, and not over them.
+/// From this width on the positions are beside the choruses, not above them.
 const WIDE: f32 = 540.0;
 
-/// The least width of the best and the latest result, in points of the default window.
+/// Minimum width of the best and the latest result, in points of the default window.
 const BEST: f32 = 190.0;
 
-/// From this width on the words stand beside the picture, in points.
+/// From this width on the words are beside the picture, in points.
 const WORDS_BESIDE: f32 = 1000.0;
 
-/// Whether an area is so wide that the words stand beside the picture.
+/// Whether an area is wide enough for the words beside the picture.
 fn words_are_beside(area: Rect) -> bool {
     area.width() >= WORDS_BESIDE
 }
@@ -40,7 +40,7 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
     let (mut body, pressed) = foot(f, f.area(), None, buttons);
     match pressed {
         Some(0) => f.state.practice.open(Page::Live),
-        Some(_) => f.state.practice.open(Page::Told),
+        Some(_) => f.state.practice.open(Page::Words),
         None => {}
     }
     if beside {
@@ -83,7 +83,7 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
     });
 }
 
-/// What was met and missed, in the order played.
+/// Hits and misses in the order played.
 fn in_order(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
     let title = f.soft("met and missed, in the order played");
@@ -92,7 +92,7 @@ fn in_order(f: &mut Frame<'_>, run: &DrillRun) {
     f.inside(place, "marks", |f| marks::marks(f, run));
 }
 
-/// One goal: its share, where it came, its choruses, and the best so far.
+/// One goal: its share, its positions, its choruses, and the best result so far.
 fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     let row = &run.whole[index];
     let aim = run.aims.get(index).map_or("", String::as_str);
@@ -103,7 +103,7 @@ fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     let (bar, rest) = if row.landings.bar <= 0.0 || row.landings.all.is_empty() {
         (None, below)
     } else if lane.width() >= WIDE {
-        // Few choruses leave the bar more room.
+        // Few choruses leave more room for the bar.
         let columns = choruses::width(f, run, index).max(f.len(BEST));
         let right = columns.min(below.width() * 0.44);
         let (left, right) = below.split_left_right_at_x(below.right() - right);
@@ -115,7 +115,7 @@ fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     if let Some(bar) = bar {
         places::places(f, bar, &row.landings);
     }
-    // A high place has one over the other, a low one both side by side.
+    // Tall areas stack the two, low ones have them side by side.
     let (choruses, best) = if rest.height() >= f.len(110.0) {
         let (upper, lower) = rest.split_top_bottom_at_y(rest.bottom() - f.len(52.0));
         (upper.with_max_y(upper.bottom() - f.len(6.0)), lower)
@@ -127,7 +127,7 @@ fn goal(f: &Frame<'_>, lane: Rect, run: &DrillRun, index: usize) {
     best::best(f, best, row, past);
 }
 
-/// The aim, and under it the share with its count; returns what is left.
+/// The aim above the share with its count; returns the remaining area.
 fn head(pen: &Pen<'_>, lane: Rect, aim: &str, row: &GoalRow) -> Rect {
     let theme = pen.theme();
     let share =
@@ -157,8 +157,8 @@ fn counted(row: &GoalRow) -> String {
     all
 }
 
-/// The result in words, over the whole of its area; beside the picture where there is room for both.
-pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
+/// The result in words, over its whole area; beside the picture if both fit.
+pub fn words(f: &mut Frame<'_>, run: &DrillRun) {
     if words_are_beside(f.area()) {
         return result(f, run);
     }
@@ -169,10 +169,10 @@ pub fn told(f: &mut Frame<'_>, run: &DrillRun) {
 
 fn in_words(run: &DrillRun) -> Vec<String> {
     let title = [format!("{}.", run.name)];
-    title.into_iter().chain(run.aims.clone()).chain(run.told.clone()).collect()
+    title.into_iter().chain(run.aims.clone()).chain(run.words.clone()).collect()
 }
 
-/// The results so far, over the whole of its area, the newest first.
+/// Earlier results, over their whole area, newest first.
 pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
     let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
     if page(f, &all, "results") {
@@ -180,7 +180,7 @@ pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
     }
 }
 
-/// Lines of text; whether the user wants to go back.
+/// Lines of text; returns whether the user wants to go back.
 fn page(f: &mut Frame<'_>, all: &[String], what: &str) -> bool {
     let (body, pressed) = foot(f, f.area(), None, &[("Back", "Back")]);
     f.label(body, what, || format!("{what}: {}", all.join("\n")));

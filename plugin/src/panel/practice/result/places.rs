@@ -1,13 +1,13 @@
-//! Where in the bar hits and misses came: hits stand on the line, misses hang under it.
+//! The positions of hits and misses in the bar: hits on the line, misses below it.
 
 use crate::panel::widgets::{Pen, help};
 use egui::{Align2, Pos2, Rangef, Rect, Shape, Stroke, lerp, pos2, vec2};
 use overbar_core::practice::{Landing, Landings, Outcome};
 
-/// The bar is drawn from this many pulses before its line to as many after it.
+/// The bar is drawn from this many pulses before its bar line to as many after its end.
 const AROUND: f32 = 0.3;
 
-/// Radii of a mark that are tried, from large to small, in points of the default window.
+/// Possible radii of a mark, from large to small, in points of the default window.
 const RADII: [f32; 8] = [13.0, 9.0, 6.5, 5.0, 4.0, 3.0, 2.2, 1.5];
 
 /// The picture, filling `area`.
@@ -47,7 +47,7 @@ pub fn places(pen: &Pen<'_>, area: Rect, landings: &Landings) {
     stack(pen, landings, x, (down, line, 1.0), |outcome| outcome != Outcome::Hit);
 }
 
-/// A triangle that points at the line, and a hairline down to it.
+/// A triangle pointing at the line, and a hairline to it.
 fn target(pen: &Pen<'_>, at: Pos2, line: f32) {
     let (half, high) = (pen.len(4.0), pen.len(7.0));
     let corners = vec![at + vec2(-half, -high), at + vec2(half, -high), at];
@@ -56,7 +56,7 @@ fn target(pen: &Pen<'_>, at: Pos2, line: f32) {
     pen.painter().vline(at.x, at.y..=line, Stroke::new(1.0, color));
 }
 
-/// Marks that lie near each other stand one upon the other, as large as there is room for.
+/// Stacks marks that are close together, as large as fits.
 fn stack(
     pen: &Pen<'_>,
     landings: &Landings,
@@ -79,7 +79,7 @@ fn stack(
     let radii = RADII.map(|radius| pen.len(radius));
     let fits = |radius: &f32| highest(*radius) as f32 * radius * 2.2 <= room.span();
     let radius = radii.into_iter().find(fits).unwrap_or(radii[radii.len() - 1]);
-    // Where not even the smallest fit, they overlap.
+    // If even the smallest do not fit, they overlap.
     let step = (radius * 2.2).min((room.span() - radius) / highest(radius).max(1) as f32);
     let mut heights: Vec<(i32, f32)> = Vec::new();
     for (at, landing) in &some {
@@ -96,7 +96,7 @@ fn stack(
     }
 }
 
-/// A dot for a hit, a cross for what came elsewhere, a ring for what did not come.
+/// A dot for a hit, a cross for a note elsewhere, a ring for a missing note.
 fn mark(pen: &Pen<'_>, at: Pos2, radius: f32, outcome: Outcome) {
     let (painter, theme) = (pen.painter(), pen.theme());
     let stroke = Stroke::new((radius * 0.42).max(1.0), theme.alert);
@@ -123,7 +123,7 @@ fn label(landings: &Landings) -> String {
         (count(Outcome::Missing), "missing"),
         (landings.more as usize, "not drawn"),
     ];
-    let told = parts.iter().filter(|(count, _)| *count > 0);
-    let told: Vec<String> = told.map(|(count, what)| format!("{count} {what}")).collect();
-    format!("places in the bar: {}", told.join(", "))
+    let counts = parts.iter().filter(|(count, _)| *count > 0);
+    let counts: Vec<String> = counts.map(|(count, what)| format!("{count} {what}")).collect();
+    format!("places in the bar: {}", counts.join(", "))
 }

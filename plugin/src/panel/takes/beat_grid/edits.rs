@@ -1,4 +1,4 @@
-//! What can be done with a beat grid: buttons, and the same by keys.
+//! The edits of a beat grid: buttons and keys.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -11,15 +11,15 @@ use overbar_core::take::TakeId;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::{Second, SecondSpan};
 
-/// By how much a grid is nudged: the least that a player feels. Common practice, no source.
+/// The step for nudging a grid: the smallest that a player feels. Common practice, no source.
 const NUDGE: SecondSpan = SecondSpan(0.005);
 const NUDGE_BACK: SecondSpan = SecondSpan(-0.005);
 
-/// Bars that are heard from the chosen place on.
+/// Bars that Hear plays from the chosen moment.
 const BARS_HEARD: i64 = 8;
 
-/// What a button says with room and without, what a screen reader is told, and the key that does it.
-struct Errand(&'static str, &'static str, &'static str, (Modifiers, Key), What);
+/// A button's long and short text, its screen-reader label, its key, and its edit.
+struct EditButton(&'static str, &'static str, &'static str, (Modifiers, Key), What);
 
 #[derive(Clone, Copy)]
 enum What {
@@ -32,107 +32,113 @@ enum What {
 
 const NONE: Modifiers = Modifiers::NONE;
 
-const ERRANDS: [Errand; 11] = [
-    Errand(
+const BUTTONS: [EditButton; 11] = [
+    EditButton(
         "Beat one is here",
         "1 here",
         "Beat one is here",
         (NONE, Key::O),
         What::At(GridEdit::BeatOneAt),
     ),
-    Errand(
+    EditButton(
         "One beat earlier",
         "‹ beat",
         "Beat one comes one beat earlier",
         (Modifiers::SHIFT, Key::ArrowLeft),
         What::At(|at| GridEdit::BeatOneLater { at, beats: -1 }),
     ),
-    Errand(
+    EditButton(
         "One beat later",
         "beat ›",
         "Beat one comes one beat later",
         (Modifiers::SHIFT, Key::ArrowRight),
         What::At(|at| GridEdit::BeatOneLater { at, beats: 1 }),
     ),
-    Errand(
+    EditButton(
         "A beat is here",
         "Beat here",
         "A beat is here",
         (NONE, Key::B),
         What::At(GridEdit::BeatAt),
     ),
-    Errand(
+    EditButton(
         "5 ms earlier",
         "−5 ms",
         "Nudge all beats 5 ms earlier",
         (Modifiers::ALT, Key::ArrowLeft),
         What::Whole(GridEdit::Nudge(NUDGE_BACK)),
     ),
-    Errand(
+    EditButton(
         "5 ms later",
         "+5 ms",
         "Nudge all beats 5 ms later",
         (Modifiers::ALT, Key::ArrowRight),
         What::Whole(GridEdit::Nudge(NUDGE)),
     ),
-    Errand(
+    EditButton(
         "Double tempo",
         "× 2",
         "Double the tempo",
         (NONE, Key::D),
         What::Whole(GridEdit::DoubleTempo),
     ),
-    Errand("Half tempo", "÷ 2", "Half the tempo", (NONE, Key::H), What::Whole(GridEdit::HalfTempo)),
-    Errand(
+    EditButton(
+        "Half tempo",
+        "÷ 2",
+        "Half the tempo",
+        (NONE, Key::H),
+        What::Whole(GridEdit::HalfTempo),
+    ),
+    EditButton(
         "Bars between…",
         "Bars…",
         "Bars between this place and another",
         (NONE, Key::N),
         What::Between,
     ),
-    Errand("Remove anchor", "Remove", "Remove this anchor", (NONE, Key::Delete), What::Without),
-    Errand("Host's grid", "Host", "Use the host's grid", (NONE, Key::R), What::Host),
+    EditButton("Remove anchor", "Remove", "Remove this anchor", (NONE, Key::Delete), What::Without),
+    EditButton("Host's grid", "Host", "Use the host's grid", (NONE, Key::R), What::Host),
 ];
 
-/// What an errand asks for, where it can be done.
-enum Asked {
+/// What to do when a button is pressed.
+enum Request {
     Edit(GridEdit),
     Between(Second),
 }
 
-fn asked(f: &Frame<'_>, grid: &TakeGrid, what: What) -> Option<Asked> {
+fn to_request(f: &Frame<'_>, grid: &TakeGrid, what: What) -> Option<Request> {
     let place = f.state.takes.grid.place;
     Some(match what {
-        What::At(edit) => Asked::Edit(edit(place?)),
-        What::Whole(edit) => Asked::Edit(edit),
-        What::Between => Asked::Between(place?),
+        What::At(edit) => Request::Edit(edit(place?)),
+        What::Whole(edit) => Request::Edit(edit),
+        What::Between => Request::Between(place?),
         What::Without => {
             let at = place.filter(|place| grid.anchors.iter().any(|anchor| anchor.at == *place))?;
-            Asked::Edit(GridEdit::Without(at))
+            Request::Edit(GridEdit::Without(at))
         }
-        What::Host if grid.can_return => Asked::Edit(GridEdit::Host),
+        What::Host if grid.can_return => Request::Edit(GridEdit::Host),
         What::Host => return None,
     })
 }
 
-fn ask(f: &mut Frame<'_>, take: TakeId, asked: Asked) {
-    match asked {
-        Asked::Edit(edit) => f.ask(Command::Regrid(take, edit)),
-        Asked::Between(from) => f.state.takes.grid.between = Some(from),
+fn send(f: &mut Frame<'_>, take: TakeId, request: Request) {
+    match request {
+        Request::Edit(edit) => f.ask(Command::Regrid(take, edit)),
+        Request::Between(from) => f.state.takes.grid.between = Some(from),
     }
 }
 
-/// The words on the buttons: the short ones where the long ones need more than two rows.
+/// The texts on the buttons: the short ones if the long ones need more than two rows.
 fn texts(f: &Frame<'_>, area: Rect) -> Vec<&'static str> {
     let mut flow = Flow::new(f.style, area);
-    for Errand(text, ..) in &ERRANDS {
+    for EditButton(text, ..) in &BUTTONS {
         flow.next(f.button_size(text));
     }
     let is_low = flow.bottom() - area.top() <= button::height(f.style) * 2.5;
-    ERRANDS.iter().map(|Errand(full, short, ..)| if is_low { *full } else { *short }).collect()
+    BUTTONS.iter().map(|EditButton(full, short, ..)| if is_low { *full } else { *short }).collect()
 }
 
-/// Height of the buttons in `area`, in as many rows as they take.
+/// Height of the rows of buttons in `area`.
 pub fn height(f: &Frame<'_>, area: Rect, with_undo: bool) -> f32 {
     let mut flow = Flow::new(f.style, area);
     flow.next(f.hear_size());
@@ -151,10 +157,10 @@ pub fn edits(f: &mut Frame<'_>, (take, with_undo): (TakeId, bool), grid: &TakeGr
     let mut flow = Flow::new(f.style, area.with_min_y(area.top() + f.len(4.0)));
     let request = heard(f, take, grid);
     f.hear_in(&mut flow, &request);
-    for (Errand(_, _, label, _, what), text) in ERRANDS.iter().zip(texts(f, area)) {
-        let asked = asked(f, grid, *what);
-        if flow.button(f, (text, label), asked.is_some()) {
-            asked.into_iter().for_each(|asked| ask(f, take, asked));
+    for (EditButton(_, _, label, _, what), text) in BUTTONS.iter().zip(texts(f, area)) {
+        let request = to_request(f, grid, *what);
+        if flow.button(f, (text, label), request.is_some()) {
+            request.into_iter().for_each(|request| send(f, take, request));
         }
     }
     if with_undo {
@@ -162,7 +168,7 @@ pub fn edits(f: &mut Frame<'_>, (take, with_undo): (TakeId, bool), grid: &TakeGr
     }
 }
 
-/// The bars from the chosen place on, or the whole take.
+/// The bars from the chosen moment on, or the whole take.
 fn heard(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> HearRequest {
     let called = f.view.shown_take().map_or_else(String::new, |row| f.view.model.called(row));
     let bar = f.state.takes.grid.place.and_then(|at| grid.beat_before(at)).map(|beat| beat.bar);
@@ -176,17 +182,17 @@ fn heard(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> HearRequest {
     }
 }
 
-/// While the picture has the focus: the keys of the errands, those that undo, and those that walk from
-/// note to note.
+/// While the picture has the focus: the keys of the buttons, of undo and redo, and those that move from note
+/// to note.
 pub fn by_key(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid) {
     let pressed =
         |pen: &Pen<'_>, modifiers, key| pen.ui.input_mut(|input| input.consume_key(modifiers, key));
     undo::by_key(f);
-    for Errand(_, _, _, (modifiers, key), what) in &ERRANDS {
+    for EditButton(_, _, _, (modifiers, key), what) in &BUTTONS {
         if pressed(f, *modifiers, *key)
-            && let Some(asked) = asked(f, grid, *what)
+            && let Some(request) = to_request(f, grid, *what)
         {
-            ask(f, take, asked);
+            send(f, take, request);
         }
     }
     let state = &f.state.takes.grid;

@@ -1,5 +1,5 @@
-//! The beat grid of the selected take: its notes along seconds under bar lines and beats, and what puts
-//! the bars where the music has them.
+//! The beat grid of the selected take: its notes on a time axis under bar lines and beats, and the edits that
+//! move the bars to where the music has them.
 
 mod edits;
 mod picture;
@@ -21,10 +21,10 @@ const UNDER_WAY: &str = "The beat grid can be corrected once the take is over.";
 const NO_BEATS: &str =
     "This take has no tempo, from the host or from taps: there is no beat grid to correct.";
 
-/// From this height on, what is said of the grid has two lines. In points at the default size.
+/// From this height on, the source of the beats gets two lines. In points at the default size.
 const ROOMY: f32 = 200.0;
 
-/// The buttons that show less time or more.
+/// The zoom buttons.
 const ZOOM: [(&str, &str, isize); 2] =
     [("+", "Show less time, larger", -1), ("−", "Show more time, smaller", 1)];
 
@@ -36,7 +36,7 @@ pub fn beat_grid(f: &mut Frame<'_>) {
     show(f, false);
 }
 
-/// The same with the buttons for undo and redo.
+/// The same with undo and redo buttons.
 pub fn with_undo(f: &mut Frame<'_>) {
     show(f, true);
 }
@@ -70,8 +70,7 @@ fn show(f: &mut Frame<'_>, with_undo: bool) {
     }
 }
 
-/// Where the beats come from, in two lines where there is room, and the buttons that show more or less of it
-/// at a time. Returns their height.
+/// The source of the beats, in two lines if there is room, and the zoom buttons. Returns their height.
 fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
     let head = split_top(area, button::height(f.style)).0;
     let mut flow = FlowLeft::new(head, f.len(5.0));
@@ -81,7 +80,7 @@ fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
             f.state.takes.grid.zoom(by);
         }
     }
-    let texts = told(grid);
+    let texts = source_texts(grid);
     let width = flow.right - area.left();
     let most = if area.height() >= f.len(ROOMY) { 2 } else { 1 };
     let rows = texts.iter().map(|text| f.rows(text, f.style.small, width));
@@ -96,8 +95,8 @@ fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
     high
 }
 
-/// Where the beats come from, from all that is known of it to the least.
-fn told(grid: &TakeGrid) -> Vec<String> {
+/// The source of the beats, from the longest text to the shortest.
+fn source_texts(grid: &TakeGrid) -> Vec<String> {
     let lines: Vec<String> = grid.lines.iter().map(|line| capital(line)).collect();
     let first = lines.first().cloned().unwrap_or_default();
     let from = first.split(',').next().unwrap_or_default().to_owned();
@@ -107,7 +106,7 @@ fn told(grid: &TakeGrid) -> Vec<String> {
     [lines.join(" · ")].into_iter().chain(short).chain([from]).collect()
 }
 
-/// The rows in sight; what is returned has the keys.
+/// The visible rows; the returned response takes the keyboard focus.
 fn pictured(f: &mut Frame<'_>, grid: &TakeGrid, area: Rect) -> Response {
     let response = f.ui.interact(area, keys::grid_id(), Sense::click());
     response.widget_info(|| {
@@ -139,7 +138,7 @@ fn pictured(f: &mut Frame<'_>, grid: &TakeGrid, area: Rect) -> Response {
     response
 }
 
-/// What is chosen, what was wrong with the last change, or what is asked for.
+/// The chosen moment, what was wrong with the last edit, or a prompt.
 fn to_say(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> (String, Color32, Role) {
     let fault = f.view.model.grid_fault.as_ref().filter(|(of, _)| *of == take);
     match (fault, f.state.takes.grid.place) {
@@ -149,7 +148,7 @@ fn to_say(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> (String, Color32, Rol
     }
 }
 
-/// Says it at the foot of `area`, in as many rows as it takes; returns what is left of it.
+/// Shows this message at the foot of `area`, in as many rows as it needs; returns the remaining area.
 fn said(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, area: Rect) -> Rect {
     let (text, ink, role) = to_say(f, take, grid);
     let rows = f.rows(&text, f.style.small, area.width());
@@ -183,7 +182,7 @@ fn place_in_words(f: &Frame<'_>, grid: &TakeGrid, at: Second) -> String {
     }
 }
 
-/// How many bars lie between two places, to be typed.
+/// A field for the number of bars between two moments.
 fn between(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, (from, line): (Second, Rect)) {
     let mut flow = Flow::new(f.style, line);
     let cancel = flow.next(f.button_size("Cancel"));

@@ -1,4 +1,4 @@
-//! A row of seconds: bar lines with their numbers, beats, notes, anchors, and what was bridged.
+//! A row of the grid: bar lines with their numbers, beats, notes, anchors, and bridged stretches.
 
 use crate::command::Command;
 use crate::panel::frame::Frame;
@@ -15,14 +15,14 @@ use overbar_core::grid::band::OnsetStrength;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::Second;
 
-/// A note that began so long before a row may still sound in it, in seconds.
+/// A note that began up to this long before a row may still sound in it, in seconds.
 const STILL_SOUNDS: f64 = 4.0;
 
-/// What was heard of the band takes this share of a row.
+/// The onset strength of the band takes this share of a row.
 const BAND: f32 = 0.3;
 
-/// Beats are drawn only where they are this far apart, in points.
-const LEAST_BEAT: f32 = 5.0;
+/// Beats are drawn only if they are this far apart, in points.
+const MIN_BEAT: f32 = 5.0;
 
 /// The row at `index`, in its `lane`; returns whether something in it was pressed.
 pub fn row(
@@ -69,7 +69,7 @@ pub fn row(
     pressed
 }
 
-/// What was heard of the band: the taller, the stronger the onset.
+/// The onset strength of the band: the taller, the stronger.
 fn paint_band(
     f: &mut Frame<'_>,
     band: &OnsetStrength,
@@ -91,7 +91,7 @@ fn paint_band(
     f.explain(response, help::BEAT_GRID);
 }
 
-/// Diagonal strokes where it was bridged; a question mark where the count is in doubt.
+/// Diagonal strokes on a bridged stretch; a question mark if the count is in doubt.
 fn paint_bridge(pen: &Pen<'_>, bridge: &GridBridge, place: Rect, begins: bool) {
     let (painter, theme) = (pen.painter().with_clip_rect(place), pen.theme());
     if bridge.bridged {
@@ -128,7 +128,7 @@ fn paint_beats(
     for beat in in_row {
         let x = layout.x(index, beat.at);
         if beat.beat > 1 {
-            if x - last >= LEAST_BEAT {
+            if x - last >= MIN_BEAT {
                 let ends = [pos2(x, notes.top()), pos2(x, notes.bottom())];
                 let stroke = Stroke::new(1.0, f.theme().ink_soft);
                 f.painter().extend(Shape::dashed_line(&ends, stroke, 2.0, 4.0));
@@ -147,7 +147,7 @@ fn paint_beats(
     }
 }
 
-/// The chosen place, and the first of two whose bars are to be told.
+/// The chosen moment, and the first of two whose distance in bars is to be entered.
 fn chosen_places(f: &Frame<'_>, layout: &Layout, (index, lane): (usize, Rect)) {
     let (from, to) = layout.row(index);
     let state = &f.state.takes.grid;
@@ -175,7 +175,7 @@ fn note_bar(f: &Frame<'_>, layout: &Layout, (index, area): (usize, Rect), note: 
     Rect::from_x_y_ranges(left..=right.max(left), middle - thick / 2.0..=middle + thick / 2.0)
 }
 
-/// A note to click on, over the whole height of the row.
+/// A clickable note, over the whole height of the row.
 fn choose_note(
     f: &mut Frame<'_>,
     (number, note): (usize, &GridNote),
@@ -215,7 +215,7 @@ fn paint_note(f: &Frame<'_>, note: &GridNote, bar: Rect, chosen: bool) {
     }
 }
 
-/// An anchor: a ring where it was tapped, a bar where the band was heard, a diamond where it was set by hand.
+/// An anchor: a ring if it was tapped, a bar if it came from the band, a diamond if it was set by hand.
 fn handle(f: &mut Frame<'_>, anchor: &Anchor, foot: egui::Pos2) -> bool {
     let reach = f.len(3.6).max(3.0);
     let middle = foot + vec2(0.0, reach * 0.5);

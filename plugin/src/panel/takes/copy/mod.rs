@@ -11,10 +11,10 @@ use std::time::Duration;
 
 const COPY: &str = "Copy";
 
-/// Said by the button just after it was pressed; the wider text.
+/// The button's text just after it was pressed; the wider text.
 pub const COPIED: &str = "Copied";
 
-/// How long it is said, in seconds.
+/// How long that text is shown, in seconds.
 const SAID: f64 = 2.0;
 
 /// The size of such a button.
@@ -27,8 +27,8 @@ pub fn copy(f: &mut Frame<'_>, place: Rect, label: &str, text: impl FnOnce(&Fram
     let now = f.ui.input(|input| input.time);
     let copied = f.state.copied.as_ref();
     let just = copied.is_some_and(|(what, at)| what == label && now - at < SAID);
-    let told = if just { format!("{label}: copied") } else { label.to_owned() };
-    let (response, ink) = f.blank_button(place, ("copy", label), &told, true);
+    let spoken = if just { format!("{label}: copied") } else { label.to_owned() };
+    let (response, ink) = f.blank_button(place, ("copy", label), &spoken, true);
     let line = f.line(if just { COPIED } else { COPY }, f.style.small, ink);
     line.paint(place.center(), Align2::CENTER_CENTER);
     if f.explain(response, help::COPY).clicked() {

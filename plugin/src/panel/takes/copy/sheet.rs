@@ -1,10 +1,10 @@
-//! A table as text: a line a row, and a tab between two cells.
+//! A table as text: one line per row, with tabs between cells.
 
 use crate::panel::words;
 use overbar_core::output::export::cell_text;
 use overbar_core::stats::Share;
 
-/// See the module.
+/// The text so far.
 #[derive(Debug, Default)]
 pub struct Sheet(String);
 
@@ -32,27 +32,27 @@ impl Sheet {
     }
 }
 
-/// Text that a user may have written.
+/// Text typed by a user, made safe for a cell.
 pub fn own(text: &str) -> String {
     cell_text(text)
 }
 
-/// A share in whole percents, without the sign.
+/// A share as a whole percentage, without the sign.
 pub fn percent(share: f64) -> String {
     format!("{:.0}", share * 100.0)
 }
 
-/// From so many to so many percent. The dash keeps a spreadsheet from seeing a date in it.
+/// A range of percentages. The dash keeps spreadsheets from reading it as a date.
 pub fn range((low, high): (f64, f64)) -> String {
     format!("{}–{}", percent(low), percent(high))
 }
 
-/// The heads of a share's cells.
+/// The column heads of a share.
 pub fn share_heads(name: &str) -> [String; 3] {
     [format!("{name} (%)"), format!("{name} (count)"), format!("{name}, likely range (%)")]
 }
 
-/// A share, its count and its likely range; empty where there is nothing to have a share of.
+/// A share, its count and its likely range; empty if the count is 0.
 pub fn share(share: Share) -> [String; 3] {
     let count = match share.of {
         0 => String::new(),
@@ -72,7 +72,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_cell_stays_a_cell_and_is_no_formula() {
+    fn a_cell_stays_one_cell_and_never_a_formula() {
         let mut sheet = Sheet::default();
         sheet.row([own("=1+1"), own("two\tparts\nof it")]);
         sheet.gap();

@@ -1,4 +1,4 @@
-//! What is copied: the list of takes, those of the library, the figures of one take, takes side by side.
+//! The tables to copy: the list of takes, the library, the figures of one take, a comparison.
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::copy::sheet::{Sheet, bars, own, share, share_heads};
@@ -14,7 +14,7 @@ use overbar_core::output::words::capital;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::study::compare::ComparedMeasure;
 
-/// The checked takes, or all that are listed where none is.
+/// The checked takes, or all listed ones if none is checked.
 pub fn takes(f: &Frame<'_>) -> String {
     let (rows, model) = (&f.view.snapshot.takes, f.view.model);
     let checked = &model.compare.selection.takes;
@@ -33,7 +33,7 @@ pub fn takes(f: &Frame<'_>) -> String {
     sheet.text()
 }
 
-/// The page of the library that is shown.
+/// The shown page of the library.
 pub fn library(f: &Frame<'_>) -> String {
     let Some(found) = f.view.library else { return String::new() };
     let mut sheet = Sheet::default();
@@ -71,14 +71,14 @@ fn take_cells(f: &Frame<'_>, take: &TakeRow) -> Vec<String> {
             cells.extend([figures.off_beat, figures.beat_one].into_iter().flat_map(share));
             cells.push(bars(figures.median_bars));
         }
-        // It is being analysed: as many cells as above.
+        // It is being analysed: as many empty cells.
         None => cells.extend(vec![String::new(); 8]),
     }
     cells.push(own(&label.remark));
     cells
 }
 
-/// The figures of the take that is shown, and its time feel in words.
+/// The figures of the shown take, and its time feel in words.
 pub fn overview(f: &Frame<'_>) -> String {
     let (Some(take), Some(one)) = (f.view.shown_take(), f.view.shown_take_detail()) else {
         return String::new();
@@ -103,7 +103,7 @@ pub fn overview(f: &Frame<'_>) -> String {
     sheet.text()
 }
 
-/// Takes side by side, and the differences that are clear.
+/// The comparison, and the clear differences.
 pub fn compared(against: &TakeComparison) -> String {
     const NAMES: [&str; 4] =
         ["off-beat starts", "starts on beat one", "off-beat endings", "cross the bar line"];

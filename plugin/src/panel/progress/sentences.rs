@@ -1,16 +1,15 @@
-//! A figure over the weeks in words.
+//! A figure over the weeks, in words.
 
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::{FigureProgress, Progress};
 
-/// This week, or the last one played, with its 95 % interval, and what it is compared with; each from
-/// long to short.
+/// This week or the last one played, with its 95 % interval, and the comparison; each from long to short.
 pub fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
     let value = |value: f64| match figure.measure {
         Measure::Lag => format!("{value:+.0} ms"),
         _ => format!("{:.0} %", value * 100.0),
     };
-    let told = |now: f64, interval: Option<(f64, f64)>, of: u32, when: &str| {
+    let with_interval = |now: f64, interval: Option<(f64, f64)>, of: u32, when: &str| {
         let ends = interval.map(|(low, high)| format!(" ({} to {})", value(low), value(high)));
         let (now, ends) = (value(now), ends.unwrap_or_default());
         let short = format!("{now}, of {of}");
@@ -30,11 +29,11 @@ pub fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
                 format!("{before} before: {side}"),
                 side.to_owned(),
             ];
-            [told(change.now, interval, change.now_of, " this week"), before]
+            [with_interval(change.now, interval, change.now_of, " this week"), before]
         }
         (None, Some(week)) => {
             let when = vec![format!("in the week of {}", week.from), week.from.to_string()];
-            [told(week.value, week.interval, week.of, ""), when]
+            [with_interval(week.value, week.interval, week.of, ""), when]
         }
         (None, None) => [Vec::new(), Vec::new()],
     }
