@@ -19,7 +19,7 @@ const REST: Duration = Duration::from_millis(700);
 /// How a host plays a song.
 #[derive(Debug, Clone, Copy)]
 pub struct Pass {
-    /// Beats that it rolls before the song.
+    /// Beats to play before the song.
     pub before: f64,
     /// It records.
     pub recording: bool,

@@ -115,15 +115,15 @@ impl Inputs {
             if *from != Origin::Folder {
                 return true;
             }
-            let is_telling = beat_files.contains(&canonical(path));
+            let is_beat_file = beat_files.contains(&canonical(path));
             let is_unplaced = has_ending(path) && !beats.contains_key(path);
-            if is_unplaced && !is_telling {
+            if is_unplaced && !is_beat_file {
                 remark(&format!("{}: left out: no {what}", path.display()));
             }
-            if is_telling {
+            if is_beat_file {
                 beats.remove(path);
             }
-            !(is_unplaced || is_telling)
+            !(is_unplaced || is_beat_file)
         });
         Ok(())
     }

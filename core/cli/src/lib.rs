@@ -29,7 +29,7 @@ Exit codes:
   130  interrupted
   141  whoever read the output stopped reading";
 
-/// Hears whether a solo phrases: where in the bar each phrase starts and ends, how long phrases are and
+/// Shows whether a solo phrases: where in the bar each phrase starts and ends, how long phrases are and
 /// how much rest is between them.
 #[derive(Parser)]
 #[command(name = "overbar", version, arg_required_else_help = true, after_help = EXIT_CODES)]

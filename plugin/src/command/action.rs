@@ -37,7 +37,7 @@ pub enum Action {
     Set {
         /// Its id.
         id: String,
-        /// How.
+        /// The change.
         to: Adjustment,
     },
     /// Drag a parameter.

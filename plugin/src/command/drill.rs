@@ -16,7 +16,7 @@ pub enum DrillCommand {
     Turn {
         /// Its id.
         id: String,
-        /// How.
+        /// The change.
         to: Adjustment,
     },
     /// Keep the chosen drill under this name.
@@ -29,6 +29,6 @@ pub enum DrillCommand {
     Practise(Box<Drill>),
     /// Start or restart the chosen drill.
     Start,
-    /// End the drill under way.
+    /// End the current drill.
     End,
 }

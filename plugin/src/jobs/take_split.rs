@@ -37,9 +37,9 @@ pub enum Wanted {
 
 #[derive(Default)]
 struct State {
-    /// What is wanted, in order.
+    /// Requests, in order.
     asked: VecDeque<Wanted>,
-    /// The first of it is being made.
+    /// The first of them is in progress.
     at_work: bool,
 }
 

@@ -22,7 +22,7 @@ use overbar_core::session::Session;
 use std::sync::atomic::{AtomicI32, Ordering::Relaxed};
 use std::sync::{Arc, Mutex};
 
-/// See the module. The locks are between worker, panel and saved state.
+/// Drills, their view and their commands. The locks are between worker, panel and saved state.
 pub struct Practice {
     book: Mutex<DrillBook>,
     commands: Mutex<Vec<DrillCommand>>,
@@ -85,7 +85,7 @@ impl Practice {
         *view = Arc::new(PracticeView { plan, ..PracticeView::clone(&view) });
     }
 
-    /// Publishes the drill under way in `session`, or the last one.
+    /// Publishes the current drill of `session`, or the last one.
     pub fn publish(&self, session: &mut Session) {
         let mut book = lock(&self.book);
         let before = self.view();

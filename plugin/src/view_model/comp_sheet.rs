@@ -40,7 +40,7 @@ pub struct SheetRow {
 pub struct SheetPhrase {
     /// Its start, in bars from the column's first bar line.
     pub at: f64,
-    /// How long it is, in bars.
+    /// Its length in bars.
     pub bars: f64,
     /// The class of its starting position.
     pub class: PositionClass,

@@ -15,7 +15,7 @@ pub struct DrillPast {
 /// The earlier results of a goal.
 #[derive(Debug, Clone, PartialEq)]
 pub struct PastGoal {
-    /// Its aim, in a sentence: a goal that is set otherwise is another one.
+    /// Its aim, as a sentence: a goal with other settings is another goal.
     pub aim: String,
     /// How often it was played.
     pub times: usize,

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 /// Progress of writing and reading.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct FileProgress {
-    /// What is being done.
+    /// The current step.
     pub working: Option<String>,
     /// The result of the last command, as a sentence.
     pub last: Option<Result<String, String>>,

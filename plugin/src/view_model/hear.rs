@@ -17,7 +17,7 @@ pub struct HearView {
 /// What is playing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct NowHeard {
-    /// What it is.
+    /// The request.
     pub request: HearRequest,
     /// Its position in the song; `None` before its first block, or without a beat grid.
     pub beat: Option<Beat>,

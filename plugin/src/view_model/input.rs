@@ -24,15 +24,15 @@ impl Role {
 /// Level and state of the input.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct InputView {
-    /// What the meter shows, in dB of full scale.
+    /// The meter's level in dBFS.
     pub level: f32,
-    /// What can be said of it.
+    /// What is wrong with it, if anything.
     pub state: InputState,
-    /// The one channel of two that has sound: 0 is the left one.
+    /// The only channel of two with sound: 0 is left.
     pub only_side: Option<usize>,
-    /// Whom it is heard for.
+    /// Whom it listens to.
     pub role: Role,
-    /// Beside a soloist a band is to be heard, but nothing comes in on its side.
+    /// A band is expected beside the soloist, but its channel is silent.
     pub lacks_band: bool,
 }
 

@@ -19,7 +19,7 @@ pub struct LibrarySearch {
 /// A page of the library.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct LibraryView {
-    /// What was searched for.
+    /// The search.
     pub search: LibrarySearch,
     /// The search is running.
     pub busy: bool,

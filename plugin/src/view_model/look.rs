@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 /// What is saved of the panel, besides its size.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct Look {
-    /// The view that is open.
+    /// The open view.
     pub tab: Tab,
     /// The theme.
     pub theme: ThemeName,

@@ -51,7 +51,7 @@ pub struct DrillOffer {
 /// The current drill, or the last one.
 #[derive(Debug, Clone, PartialEq)]
 pub struct DrillRun {
-    /// Counts drills since the plugin was opened, from 1.
+    /// Its number since the plugin was opened, from 1.
     pub number: u32,
     /// It is in progress.
     pub under_way: bool,

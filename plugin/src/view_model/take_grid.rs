@@ -13,7 +13,7 @@ const MAX_BARS: usize = 20_000;
 /// The grid.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct TakeGrid {
-    /// Who gave its beats; `None` for the host.
+    /// The source of its beats; `None` for the host.
     pub source: Option<AnchorSource>,
     /// The source of its beats and how reliable they are, without full stops.
     pub lines: Vec<String>,
@@ -36,7 +36,7 @@ pub struct TakeGrid {
 /// A note.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GridNote {
-    /// When it was played, the input latency taken off.
+    /// When it was played, minus the input latency.
     pub at: Second,
     /// When it ended.
     pub end: Second,

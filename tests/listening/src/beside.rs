@@ -5,9 +5,9 @@ use crate::render::{Condition, RATE, Recording};
 /// The reference track that the tracker gets.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Beside {
-    /// None is.
+    /// None.
     Nothing,
-    /// It is, so many milliseconds later than it was played, or earlier below 0.
+    /// The band's, shifted by this many milliseconds; negative is early.
     Band(i32),
     /// The band's, as loud as possible.
     Loud,

@@ -72,7 +72,7 @@ pub enum Until {
 /// The result of a run.
 #[derive(Debug)]
 pub struct Run {
-    /// Inputs after the first ones.
+    /// Inputs besides the initial ones.
     pub inputs: u64,
     /// Inputs that reached something new; `None` in a build that does not count coverage.
     pub new: Option<usize>,

@@ -22,9 +22,9 @@ use std::sync::Mutex;
 /// The outputs of a call of `process`.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Outputs {
-    /// The stereo bus that the plugin has.
+    /// The plugin's stereo bus.
     Stereo,
-    /// The bus, without a channel.
+    /// The bus without channels.
     NoChannels,
     /// No bus at all.
     None,

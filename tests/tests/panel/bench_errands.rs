@@ -151,7 +151,7 @@ fn hold_takes_against_a_set_of_ones_own() {
         "{:?}",
         own.lines
     );
-    let told = own.set.told();
+    let told = own.set.summary();
     assert!(told.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{told}");
 
     // It is kept with the project, and a folder that is gone is told of.

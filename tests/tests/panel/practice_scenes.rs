@@ -215,7 +215,7 @@ fn result_overfull() -> Scene {
 
 /// The result of the entries in words.
 pub fn told() -> Scene {
-    entries("practice_told", Page::Told)
+    entries("practice_told", Page::Words)
 }
 
 /// A mix as text.

@@ -25,28 +25,28 @@ use std::path::{Path, PathBuf};
 #[command(next_help_heading = "Takes without a click")]
 #[command(group = ArgGroup::new("followed").multiple(true).args(["taps", "band"]))]
 pub(crate) struct GridArgs {
-    /// Beats tapped along, a MIDI file or a folder of them; four count in
+    /// Tapped beats, a MIDI file or a folder of them; four count in
     #[arg(long, value_name = "PATH", group = "beats", group = "counted")]
     taps: Option<PathBuf>,
-    /// How late the taps come, in milliseconds; early below 0
+    /// How late the taps are, in ms; negative if early
     #[arg(long, value_name = "MS", default_value = "0", value_parser = milliseconds)]
     #[arg(allow_negative_numbers = true, requires = "taps")]
     tap_latency: f64,
-    /// The band's track from the take's start, or a folder: beats, bleed
+    /// The band's track, starting with the take, or a folder of tracks
     #[arg(long, value_name = "PATH")]
     #[arg(conflicts_with_all = ["bpm", "tempo_map", "chorus_markers"])]
     band: Option<PathBuf>,
-    /// Its tempo and second of beat one, as 132@4.5, for all of a folder
+    /// Its tempo and second of beat one, like 132@4.5, for a whole folder
     #[arg(long, value_name = "BPM@S", value_parser = beat_one, requires = "band")]
     #[arg(conflicts_with = "taps", group = "counted")]
     band_start: Option<(Second, SecondSpan)>,
-    /// Keep the beats of taps or a band as anchors: a new file, or a folder
+    /// Save beats from taps or a band as anchors: a new file, or a folder
     #[arg(long, value_name = "PATH", requires = "followed")]
     write_anchors: Option<PathBuf>,
-    /// Moments with their bar and beat: a JSON file, or a folder of them
+    /// Moments with bar and beat: a JSON file, or a folder of them
     #[arg(long, value_name = "PATH", group = "beats")]
     anchors: Option<PathBuf>,
-    /// Markers stand where choruses of so many bars start, and end
+    /// Markers at each start of a chorus of this many bars, and at the end
     #[arg(long, value_name = "BARS", group = "beats", group = "counted")]
     #[arg(value_parser = value_parser!(u32).range(1..=999))]
     chorus_markers: Option<u32>,

@@ -10,7 +10,7 @@ mod score;
 pub(crate) use analysis::AnalysisArgs;
 pub use analysis::SettingsArgs;
 pub(crate) use form::FormArgs;
-pub(crate) use grid_folder::{BeatFiles, canonical, telling};
+pub(crate) use grid_folder::{BeatFiles, beat_files, canonical};
 pub(crate) use score::{MusicXmlArgs, ScoreArgs};
 
 use crate::inputs::{InFolders, Inputs, find};
@@ -64,7 +64,7 @@ impl OneFileArg {
 /// `--json`.
 #[derive(Args)]
 pub(crate) struct JsonArg {
-    /// Write JSON, one object a line
+    /// Write JSON, one object per line
     #[arg(short, long)]
     pub json: bool,
 }
@@ -72,7 +72,7 @@ pub(crate) struct JsonArg {
 /// `--force`.
 #[derive(Args)]
 pub(crate) struct ForceArg {
-    /// Replace files that exist; never those that are read
+    /// Replace existing files, but never input files
     #[arg(short, long)]
     force: bool,
 }

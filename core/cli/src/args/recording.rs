@@ -26,13 +26,13 @@ pub(crate) struct RecordingArgs {
     #[arg(long, value_name = "SECONDS", default_value = "0", value_parser = seconds)]
     #[arg(allow_negative_numbers = true, requires = "bpm")]
     first_beat: f64,
-    /// Instead: a MIDI file with tempo and time signatures that starts with them
+    /// Instead: a MIDI file with tempo map, starting with the recording
     #[arg(long, value_name = "FILE", group = "beats")]
     tempo_map: Option<PathBuf>,
-    /// What is played
+    /// Instrument
     #[arg(long, value_name = "NAME", default_value = "any", value_parser = instruments())]
     instrument: Instrument,
-    /// Tuning of A4, from 430 to 450 [default: found from the playing]
+    /// Tuning of A4, from 430 to 450 [default: estimated from the playing]
     #[arg(long, value_name = "HZ", value_parser = tuning)]
     tuning: Option<f64>,
 }

@@ -23,7 +23,7 @@ pub(crate) struct ScoreArgs {
 pub(crate) struct MusicXmlArgs {
     #[command(flatten)]
     score: ScoreArgs,
-    /// In MusicXML, say under each phrase where it starts, like "& of 4"
+    /// In MusicXML, label each phrase with its start, like "& of 4"
     #[arg(long, help_heading = "On a staff")]
     starts_in_words: bool,
 }

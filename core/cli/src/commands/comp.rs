@@ -25,7 +25,7 @@ pub(crate) struct CompArgs {
     #[command(flatten)]
     files: FileArgs,
     /// How much comes from one take: chorus, section, or a number of bars
-    /// [default: section where there are sections, else 4]
+    /// [default: section if there are sections, else 4]
     #[arg(short, long, value_name = "UNIT", value_parser = unit)]
     by: Option<By>,
     /// What matters, most important first: clean edits, long lines, off-beat starts, few edits
@@ -38,7 +38,7 @@ pub(crate) struct CompArgs {
     /// Write the comp as MIDI
     #[arg(short, long, value_name = "FILE.mid")]
     out: Option<PathBuf>,
-    /// Write the cue list as text, or as a table where the name ends in .csv
+    /// Write the cue list as text, or as a table if the name ends in .csv
     #[arg(long, value_name = "FILE")]
     cues: Option<PathBuf>,
     /// Write a page

@@ -33,13 +33,13 @@ pub(crate) struct DrillArgs {
     /// A drill file, or short names
     #[arg(short, long, value_name = "DRILL")]
     drill: OsString,
-    /// Bars of count-in before the first chorus, where --first-bar is not given
+    /// Bars of count-in before the first chorus, if --first-bar is not given
     #[arg(long, value_name = "BARS", value_parser = clap::value_parser!(u32).range(0..=999))]
     count_in: Option<u32>,
     /// Choruses in a round
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=999))]
     choruses: Option<u32>,
-    /// Share from which it is passed, from 0 to 1
+    /// Share needed to pass, from 0 to 1
     #[arg(short, long, value_name = "SHARE", value_parser = share)]
     pass: Option<f64>,
     #[command(flatten)]

@@ -26,13 +26,13 @@ Each file becomes NAME.mid, NAME.json, NAME.phrases.csv, NAME.figures.csv and NA
 pub(crate) struct ExportArgs {
     #[command(flatten)]
     files: FileArgs,
-    /// The folder to write into; it is made where it does not exist
+    /// Output folder, created if it does not exist
     #[arg(short, long, value_name = "FOLDER", required_unless_present = "musicxml")]
     out: Option<PathBuf>,
     /// Only one kind of file; mxl is compressed MusicXML
     #[arg(long, value_name = "KIND")]
     only: Option<Kind>,
-    /// Write one take as MusicXML, for notation programs; compressed where the name ends in .mxl
+    /// Write one take as MusicXML, for notation programs; compressed if the name ends in .mxl
     #[arg(long, value_name = "FILE", conflicts_with_all = ["out", "only"])]
     musicxml: Option<PathBuf>,
     /// With --musicxml, only the phrase of this number, from 1

@@ -30,7 +30,7 @@ hold drills.csv with student,date,tune,drill,met,due.")]
 pub(crate) struct ProgressArgs {
     /// The folder
     folder: PathBuf,
-    /// Write a page, a section for each student
+    /// Write a page, with a section for each student
     #[arg(short, long, value_name = "PAGE")]
     report: Option<PathBuf>,
     /// The day to report on [default: the last one of the index]

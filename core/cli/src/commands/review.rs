@@ -33,10 +33,10 @@ pub(crate) struct ReviewArgs {
     files: FileArgs,
     #[command(flatten)]
     json: JsonArg,
-    /// One line a file, in columns
+    /// One line per file, in columns
     #[arg(long, conflicts_with_all = ["json", "report", "export"])]
     table: bool,
-    /// Write a page; of several files a page each and an index, into a folder
+    /// Write a page; for several files, a page each and an index, into a folder
     #[arg(short, long, value_name = "PAGE_OR_FOLDER")]
     report: Option<PathBuf>,
     /// Write MIDI with markers, JSON, tables and MusicXML into a folder

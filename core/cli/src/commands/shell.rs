@@ -26,7 +26,7 @@ pub(crate) struct CompletionsArgs {
 Example:
   overbar man ~/.local/share/man/man1")]
 pub(crate) struct ManArgs {
-    /// The folder; it is made where it does not exist
+    /// The folder, created if it does not exist
     folder: PathBuf,
     /// Replace pages that exist
     #[arg(short, long)]

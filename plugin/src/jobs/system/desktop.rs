@@ -15,7 +15,7 @@ const ENDINGS: [&str; 4] = ["mid", "midi", "MID", "MIDI"];
 /// A file dialog.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Dialog {
-    /// What it says at its top.
+    /// Its title.
     pub title: &'static str,
     /// Whether it chooses folders; if not, MIDI files.
     pub folders: bool,

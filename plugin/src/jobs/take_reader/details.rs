@@ -39,7 +39,7 @@ pub struct DetailRequest {
 
 /// The notes to make details from.
 pub enum Notes {
-    /// Of a take that is over.
+    /// Of a finished take.
     Over(Arc<Performance>),
     /// Of the current take.
     UnderWay(Lent),

@@ -17,7 +17,7 @@ pub enum NameOf {
 pub struct NameMenu {
     /// Of what.
     pub of: NameOf,
-    /// Where it hangs.
+    /// Where it opens.
     pub at: Pos2,
     /// The first name in it.
     pub from: usize,

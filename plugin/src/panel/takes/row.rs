@@ -14,7 +14,7 @@ use overbar_core::study::compare::MOST_TAKES;
 /// Follows the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (played back)";
 
-/// The row; returns what can be pressed of it.
+/// The row; returns its response.
 pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> Response {
     let shown = take.number == f.view.snapshot.take;
     let known = f.view.model.labels.get(&take.id);

@@ -15,9 +15,7 @@ use fastrand::Rng;
 use figures::Figures;
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
-use overbar_core::grid::band::{
-    BandBeat, BandCountIn, BandFollower, BandTake, Sureness, TrackedBeat,
-};
+use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, Sureness, ToldBeat};
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::grid::live_line::LiveLine;
 use overbar_core::grid::settling::settle;
@@ -121,15 +119,15 @@ impl Tracked {
         let Some(count_in) = count_in else { return Self::default() };
         let (live, map) = live(count_in, heard);
         let over = BandTake::new(count_in, heard.first, &heard.hops);
-        let told: Vec<TrackedBeat> = (0..take.beats.len())
+        let told: Vec<ToldBeat> = (0..take.beats.len())
             .step_by(ANCHOR_EVERY)
             .zip(0_i64..)
-            .map(|(beat, number)| TrackedBeat {
+            .map(|(beat, number)| ToldBeat {
                 at: tap(take.beats[beat], 0.0),
                 pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
             })
             .collect();
-        let classes = |beats: &[BandBeat], told: &[TrackedBeat]| {
+        let classes = |beats: &[BandBeat], told: &[ToldBeat]| {
             let anchors = over.anchors(beats, told);
             anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors))
         };

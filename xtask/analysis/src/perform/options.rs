@@ -92,7 +92,7 @@ impl Default for Options {
 /// The values of `--timing`: the timing of solos unless options say otherwise.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Mix {
-    /// Every note on its place.
+    /// Every note on its position.
     Exact,
     /// As the analysis assumes.
     Simple,

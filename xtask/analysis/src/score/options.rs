@@ -20,10 +20,10 @@ pub struct Options {
     /// Score beat grids from taps with a person's errors instead
     #[arg(long, conflicts_with_all = ["cross_validate", "taught", "gate", "legato", "fit", "json"])]
     pub taps: bool,
-    /// Make every note last so many milliseconds
+    /// Give every note this length, in milliseconds
     #[arg(long, value_name = "MS", value_parser = |text: &str| number(text, 10_000.0))]
     gate: Option<f64>,
-    /// Fill rests under so many seconds
+    /// Fill rests shorter than this, in seconds
     #[arg(long, value_name = "SECONDS", conflicts_with = "gate")]
     #[arg(value_parser = |text: &str| number(text, 10.0))]
     legato: Option<f64>,

@@ -6,7 +6,7 @@
 //! - `heard.starts`: phrase starts as a user sees them. `heard.mean`: the mean over solos of
 //!   `{precision, recall, f1}`.
 //! - `entries.classes`: classes of entries after the take, of starts both found and labelled in 4/4:
-//!   `of` so many, `six_agree` in their class and `three_agree` in beat, "and" or other;
+//!   `of` is their number, `six_agree` in class and `three_agree` in beat, "and" or other;
 //!   `labelled_then_heard` is the count by class as labelled, then by class as heard.
 //!   `entries.settled`, `entries.at_onset`: the same as settled when a note of another beat has come,
 //!   and as said at the onset. `entries.beat_one`, `.off_beat`: how
