@@ -6,6 +6,7 @@ use super::hearing::PARTS;
 use super::pattern::Pattern;
 use super::weights::WEIGHTS;
 use super::{real, single};
+use core::array::from_fn;
 
 /// Beats of the bar that the weights distinguish.
 const FITTED_BEATS: usize = 4;
@@ -25,25 +26,27 @@ const OWN: f32 = 0.25;
 const AT_FIRST: f32 = 0.5;
 const IN_FULL_AFTER: f32 = 8.0;
 
-/// A row of the table: by part of the spectrum and level.
+/// The weights of a place, by part of the spectrum and level.
 type Row = [[f32; LEVELS]; PARTS];
+
+/// The weights of all places, by part of the spectrum and level: a frame looks them up together.
+type Table = [[Vec<f32>; LEVELS]; PARTS];
 
 /// See the module.
 #[derive(Debug, Clone)]
 pub(super) struct Evidence {
-    /// Of each place in the bar, part of the spectrum and level: how much likelier than anywhere, as a
-    /// logarithm.
-    table: Vec<Row>,
-    /// The same before anything was learnt.
-    as_fitted: Vec<Row>,
-    /// The same as it was fitted, without the power.
+    /// Log-likelihood ratios against anywhere, with this band's pattern.
+    table: Table,
+    /// The same without it.
+    as_fitted: Table,
+    /// The fitted weights of each place in the bar, before the exponent.
     own: Vec<Row>,
     /// Places per beat.
     in_beat: usize,
     /// Beats heard so far.
     beats: f32,
     scale: f32,
-    /// The same of the newest frame.
+    /// Log-likelihood ratios of the newest frame, by place.
     places: Vec<f32>,
     pattern: Pattern,
 }
@@ -75,12 +78,15 @@ impl Evidence {
         let own: Vec<Row> = places.map(|(beat, place)| mean(&own(beat), place)).collect();
         let any: Vec<Row> = in_beat().map(|place| mean(&all, place)).collect();
         let scale = POWER * single(f64::from(frames.step));
-        let mut table = own.clone();
+        let all_places = || vec![0.0; own.len()];
+        let mut as_fitted: Table = from_fn(|_| from_fn(|_| all_places()));
+        mix(&mut as_fitted, scale, &own, &any);
+        let mut table = as_fitted.clone();
         mix(&mut table, scale * AT_FIRST, &own, &any);
         Self {
-            as_fitted: table.clone(),
+            as_fitted,
             table,
-            places: vec![0.0; own.len()],
+            places: all_places(),
             own,
             pattern: Pattern::new(frames.step, any),
             in_beat: frames.places,
@@ -98,22 +104,19 @@ impl Evidence {
         }
     }
 
-    /// How much likelier each place in the bar is by a frame than it was, as logarithms.
+    /// Log-likelihood ratios of a frame, by place in the bar.
     pub(super) fn of(&mut self, frame: &Frame) -> &[f32] {
-        for (value, row) in self.places.iter_mut().zip(&self.table) {
-            let parts = row.iter().zip(frame.levels);
-            let told = parts.filter_map(|(part, level)| part.get(usize::from(level?)));
-            *value = told.sum();
+        self.places.fill(0.0);
+        for part in heard(&self.table, frame) {
+            self.places.iter_mut().zip(part).for_each(|(sum, value)| *sum += value);
         }
         &self.places
     }
 
-    /// The same of one place, as it was fitted: what was learnt fits in any case, and does not show whether the
-    /// band keeps time.
+    /// The same for one place, as fitted: a learnt pattern always fits, so it does not show whether the band keeps
+    /// time.
     pub(super) fn at(&self, frame: &Frame, place: usize) -> f32 {
-        let row = self.as_fitted.get(place).copied().unwrap_or_default();
-        let told = row.iter().zip(frame.levels);
-        told.filter_map(|(part, level)| part.get(usize::from(level?))).sum()
+        heard(&self.as_fitted, frame).filter_map(|places| places.get(place)).sum()
     }
 }
 
@@ -132,12 +135,19 @@ fn as_fitted(place: usize, places: usize) -> usize {
     if place == away { fitted } else { FITTED_PLACES - fitted }
 }
 
-/// Makes the table of what is usual at each place in its own beat, and in any.
-fn mix(table: &mut [Row], scale: f32, own: &[Row], any: &[Row]) {
-    for ((row, own), any) in table.iter_mut().zip(own).zip(any.iter().cycle()) {
-        for ((part, own), any) in row.iter_mut().zip(own).zip(any) {
-            for ((value, own), any) in part.iter_mut().zip(own).zip(any) {
-                *value = scale * (OWN * own + (1.0 - OWN) * any);
+/// The weights for what a frame has in each part of the spectrum, by place; silent parts have none.
+fn heard<'a>(table: &'a Table, frame: &Frame) -> impl Iterator<Item = &'a Vec<f32>> {
+    table.iter().zip(frame.levels).filter_map(|(part, level)| part.get(usize::from(level?)))
+}
+
+/// Fills the table from the weights for a place's own beat and those for any beat.
+fn mix(table: &mut Table, scale: f32, own: &[Row], any: &[Row]) {
+    for (place, (own, any)) in own.iter().zip(any.iter().cycle()).enumerate() {
+        for ((part, own), any) in table.iter_mut().zip(own).zip(any) {
+            for ((places, own), any) in part.iter_mut().zip(own).zip(any) {
+                if let Some(value) = places.get_mut(place) {
+                    *value = scale * (OWN * own + (1.0 - OWN) * any);
+                }
             }
         }
     }

@@ -19,6 +19,7 @@ mod follower;
 mod forward;
 mod frames;
 mod hearing;
+mod lanes;
 mod mean;
 mod path;
 mod pattern;

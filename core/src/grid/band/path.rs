@@ -1,6 +1,7 @@
 //! The likeliest path through all frames (Viterbi 1967) and through the known beats.
 
 use super::evidence::{Evidence, Frame};
+use super::lanes::Sums;
 use super::space::Space;
 use super::{real, single};
 
@@ -44,90 +45,35 @@ pub(super) fn best(
     (period, off): (f32, f32),
     fixed: &[Fixed],
 ) -> Vec<Step> {
-    let tempos = space.tempos();
-    let mut cells: Vec<f32> = Vec::with_capacity(space.cells.len());
     let mut known = space.cells.iter();
+    let mut starts = Vec::with_capacity(space.cells.len());
     for count in &space.periods {
         let tempo = square((real(*count) / period - 1.0) / TEMPO_OFF) + real(*count).ln();
         let bar = known.by_ref().take(count * space.beats);
-        cells.extend(bar.map(|cell| match space.away(cell, Some(0)) {
+        starts.extend(bar.map(|cell| match space.away(cell, Some(0)) {
             away if away > FARTHEST_ONE => f32::NEG_INFINITY,
             away => -tempo - square(away / off),
         }));
     }
-    let mut leaving = vec![0.0_f32; space.beats * tempos];
+    let mut sums = Sums::new(space, &starts);
     // Of each frame, beat and tempo: the tempo of the beat before.
-    let mut from: Vec<u8> = Vec::with_capacity(frames.len() * leaving.len());
+    let mut from: Vec<u8> = Vec::with_capacity(frames.len() * space.beats * space.tempos());
     let mut fixed = fixed.iter().peekable();
     for (number, frame) in frames.iter().enumerate() {
-        let changes = if frame.is_quiet() { &space.quiet } else { &space.heard };
-        shift(space, &mut cells, &mut leaving);
-        let mut rest = cells.as_mut_slice();
-        let start = from.len();
-        from.resize(start + leaving.len(), 0);
-        for (tempo, period) in space.periods.iter().enumerate() {
-            let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else {
-                break;
-            };
-            for (beat, cells) in bar.chunks_exact_mut(*period).enumerate() {
-                let before = (beat + space.beats - 1) % space.beats;
-                let left = leaving.iter().skip(before * tempos).take(tempos);
-                let change = changes.iter().skip(tempo).step_by(tempos);
-                let (mut best, mut value) = (0, f32::NEG_INFINITY);
-                for (tempo, sum) in left.zip(change).map(|(left, change)| left + change).enumerate()
-                {
-                    if sum > value {
-                        (best, value) = (tempo, sum);
-                    }
-                }
-                if let (Some(first), Some(kept)) =
-                    (cells.first_mut(), from.get_mut(start + beat * tempos + tempo))
-                {
-                    (*first, *kept) = (value, u8::try_from(best).unwrap_or(u8::MAX));
-                }
-            }
-            rest = others;
-        }
-        let places = evidence.of(frame);
-        let mut likeliest = (f32::NEG_INFINITY, 0);
-        for (value, place) in cells.iter_mut().zip(&space.places) {
-            *value += places.get(usize::from(*place)).copied().unwrap_or(0.0);
-            if *value > likeliest.0 {
-                likeliest = (*value, *place);
-            }
-        }
-        evidence.learn(frame, usize::from(likeliest.1));
-        while let Some(told) = fixed.next_if(|told| told.frame <= number) {
-            for (value, cell) in cells.iter_mut().zip(&space.cells) {
-                *value -= square(space.away(cell, told.beat) / told.off);
-            }
+        sums.enter(space, if frame.is_quiet() { &space.quiet } else { &space.heard }, &mut from);
+        let likeliest = sums.advance(space, evidence.of(frame));
+        evidence.learn(frame, likeliest);
+        while let Some(beat) = fixed.next_if(|beat| beat.frame <= number) {
+            sums.change(space, |cell| -square(space.away(cell, beat.beat) / beat.off));
         }
         if number % RESCALED_EVERY == 0 {
-            let most = cells.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-            cells.iter_mut().for_each(|value| *value -= most);
+            sums.rescale();
         }
     }
-    back(space, &cells, &from, frames.len())
+    back(space, &sums.in_order(space), &from, frames.len())
 }
 
-/// Moves all cells on by one, and keeps what leaves each beat.
-fn shift(space: &Space, cells: &mut [f32], leaving: &mut [f32]) {
-    let mut rest = cells;
-    for (tempo, period) in space.periods.iter().enumerate() {
-        let Some((bar, others)) = rest.split_at_mut_checked(period * space.beats) else { break };
-        for (beat, cells) in bar.chunks_exact(*period).enumerate() {
-            let place = leaving.get_mut(beat * space.tempos() + tempo);
-            if let (Some(kept), Some(last)) = (place, cells.last()) {
-                *kept = *last;
-            }
-        }
-        let end = bar.len().saturating_sub(1);
-        bar.copy_within(..end, 1);
-        rest = others;
-    }
-}
-
-/// The beats of the way that ends best, in order.
+/// The beats of the likeliest path, in order.
 fn back(space: &Space, cells: &[f32], from: &[u8], frames: usize) -> Vec<Step> {
     let best = (0..cells.len()).max_by(|a, b| {
         let value = |at: &usize| cells.get(*at).copied().unwrap_or(f32::NEG_INFINITY);
