@@ -1,11 +1,12 @@
 //! A take that is being recorded, as chunks in the library. A chunk holds a fixed number of notes or
 //! tempo knots, bit for bit, so that only chunks that changed are written again.
 
-use crate::packed::{PackError, put_metres, read_metres, read_own_grid};
+use crate::packed::{PackError, put_metres, read_metres, read_own_grid, read_pieces};
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::own_grid::OwnGrid;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::piece::Piece;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 
@@ -29,10 +30,12 @@ pub enum ChunkKind {
     OutsideOddities = 5,
     /// The take's own beat grid.
     OwnGrid = 6,
+    /// Of a comp: where the beats of its stretches come from.
+    Pieces = 7,
 }
 
 impl ChunkKind {
-    const ALL: [Self; 7] = [
+    const ALL: [Self; 8] = [
         Self::Heard,
         Self::Outside,
         Self::Knots,
@@ -40,6 +43,7 @@ impl ChunkKind {
         Self::HeardOddities,
         Self::OutsideOddities,
         Self::OwnGrid,
+        Self::Pieces,
     ];
 
     /// Its number in the file.
@@ -99,6 +103,7 @@ pub struct ChunkReader {
     heard_oddities: Oddities,
     outside_oddities: Oddities,
     own_grid: Option<Box<OwnGrid>>,
+    pieces: Vec<Piece>,
 }
 
 impl ChunkReader {
@@ -115,6 +120,8 @@ impl ChunkReader {
             // Empty once the host's grid has returned.
             ChunkKind::OwnGrid if bytes.is_empty() => self.own_grid = None,
             ChunkKind::OwnGrid => self.own_grid = Some(Box::new(read_own_grid(bytes)?)),
+            ChunkKind::Pieces if bytes.is_empty() => self.pieces.clear(),
+            ChunkKind::Pieces => self.pieces = read_pieces(bytes)?,
         }
         Ok(())
     }
@@ -132,6 +139,7 @@ impl ChunkReader {
         take.soloist = NoteLine::of(self.heard, self.heard_oddities);
         take.ignored = NoteLine::of(self.outside, self.outside_oddities);
         take.own_grid = self.own_grid;
+        take.pieces = self.pieces;
         Ok(take)
     }
 }

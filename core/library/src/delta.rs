@@ -1,7 +1,7 @@
 //! The changes of a take since it was last written.
 
 use crate::chunks::{CHUNK_LENGTH, Chunk, ChunkKind, encode_knots, encode_metres, encode_notes};
-use crate::packed::encode_own_grid;
+use crate::packed::{encode_own_grid, encode_pieces};
 use crate::summary::Summary;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
@@ -27,7 +27,8 @@ pub struct DeltaTracker {
     outside: Vec<u64>,
     knots: Vec<u64>,
     metres: u64,
-    own_grid: u64,
+    /// Of the grid of its own, and of the stretches of a comp.
+    grids: [u64; 2],
     oddities: [u64; 2],
 }
 
@@ -48,10 +49,14 @@ impl DeltaTracker {
         if core::mem::replace(&mut self.metres, print) != print {
             chunks.push(Chunk { kind: ChunkKind::Metres, number: 0, bytes: metres });
         }
-        let own_grid = encode_own_grid(take);
-        let print = own_grid.iter().fold(0, |print, byte| mixed(print, u64::from(*byte) + 1));
-        if core::mem::replace(&mut self.own_grid, print) != print {
-            chunks.push(Chunk { kind: ChunkKind::OwnGrid, number: 0, bytes: own_grid });
+        let grids = [encode_own_grid(take), encode_pieces(take)];
+        let kinds = [ChunkKind::OwnGrid, ChunkKind::Pieces];
+        for ((kind, bytes), known) in kinds.into_iter().zip(grids).zip(&mut self.grids) {
+            // 0 of no bytes, so that no chunk is written where there are none.
+            let print = bytes.iter().fold(0, |print, byte| mixed(print, u64::from(*byte) + 1));
+            if core::mem::replace(known, print) != print {
+                chunks.push(Chunk { kind, number: 0, bytes });
+            }
         }
         let kinds = [ChunkKind::HeardOddities, ChunkKind::OutsideOddities];
         let lines = [take.soloist.oddities(), take.ignored.oddities()];

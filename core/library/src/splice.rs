@@ -4,12 +4,14 @@ use crate::error::LibraryError;
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::piece::Piece;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::tempo_map::{Knot, TempoMap};
 use overbar_core::time::{Beat, Second, SecondSpan};
 
 /// Splits a take at `at`: a note that starts there or later goes to the second part. Both parts
-/// keep the tempo, metres and clock of the whole; oddities stay with the first.
+/// keep the tempo, metres and clock of the whole; oddities stay with the first. Of a comp each keeps the
+/// stretches that reach into it.
 ///
 /// # Errors
 /// [`LibraryError::CannotSplit`] where one part would have no notes.
@@ -22,6 +24,10 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
     };
     (parts.0.soloist, parts.1.soloist) = part(&take.soloist);
     (parts.0.ignored, parts.1.ignored) = part(&take.ignored);
+    if let Some(beat) = take.host_tempo().beat_at(at) {
+        parts.0.keep_pieces(Beat(f64::NEG_INFINITY), beat);
+        parts.1.keep_pieces(beat, Beat(f64::INFINITY));
+    }
     if parts.0.is_silent() || parts.1.is_silent() {
         return Err(LibraryError::CannotSplit);
     }
@@ -30,7 +36,8 @@ pub fn split(take: &Performance, at: Second) -> Result<(Performance, Performance
 
 /// Merges takes into one, in the order given. Each later take's clock is moved to where the tempo
 /// before it reaches its first beat, so a rest between two takes is as long as in the song. Parts of one
-/// take keep their own anchors; other takes keep only the resulting tempo map, without anchors.
+/// take keep their own anchors; other takes keep the resulting tempo map without anchors, and like a comp the source of
+/// each part's beats.
 ///
 /// # Errors
 /// [`LibraryError::CannotMerge`] where a take does not follow the one before it in the song, where
@@ -64,7 +71,23 @@ fn append(first: &Performance, second: &Performance) -> Result<Performance, Libr
             joined.tempo.push(Knot { second: knot.second + moved, ..*knot });
         }
     }
+    if joined.own_grid.is_none() {
+        joined.pieces = pieces(first, second);
+    }
     Ok(joined)
+}
+
+/// The sources of the beats of both; none where the host gave all of them.
+fn pieces(first: &Performance, second: &Performance) -> Vec<Piece> {
+    let (mut pieces, later) = (first.whole_pieces(), second.whole_pieces());
+    if let (Some(last), Some(next)) = (pieces.last_mut(), later.first()) {
+        // Its last note may sound on.
+        last.to = last.to.earlier(next.from).later(last.from);
+    }
+    pieces.extend(later);
+    pieces.retain(|piece| piece.from < piece.to);
+    let is_any_own = pieces.iter().any(|piece| piece.source.is_some());
+    if is_any_own { pieces } else { Vec::new() }
 }
 
 /// Two parts of a take whose grids were set separately.

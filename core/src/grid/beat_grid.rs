@@ -6,6 +6,7 @@ use super::{PULSE_SECONDS, PulseNumber, real};
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::{Knot, TempoMap};
 use crate::time::{Beat, Second, SecondSpan, Tempo};
+use serde::{Deserialize, Serialize};
 
 /// Error of an anchor set by hand, as a standard deviation in seconds. Origin: the step by which a grid is nudged.
 const HAND_SD: f64 = 0.005;
@@ -40,8 +41,8 @@ pub struct BeatGrid {
     pulse: f64,
 }
 
-/// A stretch of the grid that rests on no anchor.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// A stretch of the grid that rests on no anchor. The names of its fields are stored.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 pub struct Bridge {
     /// Its first beat.
     pub from: Beat,

@@ -46,7 +46,7 @@ impl Performance {
         if self.certainty().is_some_and(|certainty| certainty.is_about()) {
             return Approximate::Throughout;
         }
-        let about = self.pieces.iter().filter(|piece| piece.about);
+        let about = self.pieces_in_force().iter().filter(|piece| piece.about);
         let about: Vec<_> = about.map(|piece| (piece.from, piece.to)).collect();
         if about.is_empty() { Approximate::Nowhere } else { Approximate::In(about) }
     }

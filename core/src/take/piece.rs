@@ -3,9 +3,10 @@
 use crate::grid::anchors::{AnchorSource, Anchors};
 use crate::grid::beat_grid::Bridge;
 use crate::time::{Beat, SecondSpan};
+use serde::{Deserialize, Serialize};
 
-/// A stretch of a comp from one take.
-#[derive(Debug, Clone, PartialEq)]
+/// A stretch of a comp from one take. The names of its fields are stored.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Piece {
     /// Where it begins.
     pub from: Beat,
@@ -29,6 +30,15 @@ impl Piece {
     pub fn bridged(&self) -> (f64, f64) {
         let bridges = self.bridges.iter().filter(|bridge| bridge.bridged);
         (bridges.map(|bridge| (bridge.to - bridge.from).0).sum(), (self.to - self.from).0)
+    }
+
+    /// Whether it has a length and all its numbers are finite.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        let is_stretch = |from: Beat, to: Beat| from.0.is_finite() && to.0.is_finite() && from < to;
+        let is_spread = self.spread.0.is_finite() && self.spread.0 >= 0.0;
+        let bridges = self.bridges.iter().all(|bridge| is_stretch(bridge.from, bridge.to));
+        is_stretch(self.from, self.to) && is_spread && bridges
     }
 
     /// Its part between two beats, if any.

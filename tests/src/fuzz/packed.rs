@@ -7,7 +7,11 @@ use flate2::Compression;
 use flate2::read::DeflateDecoder;
 use flate2::write::DeflateEncoder;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
+use overbar_core::grid::anchors::AnchorSource;
+use overbar_core::grid::beat_grid::Bridge;
 use overbar_core::settings::Settings;
+use overbar_core::take::piece::Piece;
+use overbar_core::time::{Beat, SecondSpan};
 use overbar_library::packed::{pack, unpack};
 use overbar_library::project::unpack_project;
 use serde_json::Value;
@@ -44,34 +48,54 @@ fn resealed(input: &[u8]) -> Option<Vec<u8>> {
     serde_json::to_vec(&state).ok()
 }
 
-/// The first byte selects what the rest is: a packed take or project, the body of a take, or the index of a
-/// project and what follows it.
+/// The first byte selects what the rest is: a packed take or project, the body of a take, the index of a project and
+/// what follows it, or the body of a comp.
 pub fn seeds() -> Vec<Vec<u8>> {
     let mut host = ClapRig::linked().expect("the linked plugin");
     let mut song = practice::takes()[1].song.clone();
     song.notes.truncate(20);
     live::play(&mut host, &song, &mut std::iter::repeat(512));
-    let take = pack(&live::takes(&mut host)[0]);
-    let mut body = Vec::new();
-    let inflated = DeflateDecoder::new(&take[16..]).read_to_end(&mut body);
-    assert!(inflated.is_ok(), "a packed take inflates");
+    let mut played = live::takes(&mut host)[0].clone();
+    let take = pack(&played);
+    let to = Beat(8.0);
+    let bridge = Bridge { from: Beat(4.0), to, bridged: true, count_in_doubt: false };
+    played.pieces.push(Piece {
+        from: Beat(0.0),
+        to,
+        source: Some(AnchorSource::Band),
+        anchors: 4,
+        spread: SecondSpan(0.01),
+        bridges: vec![bridge],
+        about: true,
+    });
+    let comp = pack(&played);
     let index = br#"{"takes":[],"tunes":[],"players":[]}"#;
-    [(0, take), (1, body), (2, index.to_vec())]
+    [(0, take.clone()), (1, inflated(&take)), (2, index.to_vec()), (3, inflated(&comp))]
         .into_iter()
         .map(|(kind, bytes)| [vec![kind], bytes].concat())
         .collect()
 }
 
+/// The body of a packed take.
+fn inflated(take: &[u8]) -> Vec<u8> {
+    let mut body = Vec::new();
+    let read = DeflateDecoder::new(&take[16..]).read_to_end(&mut body);
+    assert!(read.is_ok(), "a packed take inflates");
+    body
+}
+
 pub fn read(input: &[u8]) {
     let Some((kind, rest)) = input.split_first() else { return };
-    let opened = match kind % 3 {
+    let opened = match kind % 4 {
         0 => {
             drop(unpack_project(rest));
             unpack(rest)
         }
-        1 => {
+        kind @ (1 | 3) => {
+            // The version of the form is the same number.
             let length = u32::try_from(rest.len()).expect("inputs are short").to_le_bytes();
-            let head = [b"OVBT\x01\0\0\0", &crc32fast::hash(rest).to_le_bytes()[..], &length];
+            let checksum = crc32fast::hash(rest).to_le_bytes();
+            let head = [&b"OVBT"[..], &[kind, 0, 0, 0], &checksum, &length];
             unpack(&[&head.concat(), &deflated(rest)[..]].concat())
         }
         _ => {

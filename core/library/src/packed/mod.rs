@@ -4,7 +4,9 @@
 //! Four bytes `OVBT`, one of version, three zeros; CRC-32 (ISO-HDLC) and length of the body, four bytes
 //! each, little-endian; the body, deflated (RFC 1951). The body has tempo, metres, the soloist's notes
 //! and the others', column by column. Version 2, used only for takes on their own beat grid, adds the
-//! host's tempo and metres, and the anchors as JSON.
+//! host's tempo and metres, and the anchors as JSON. Version 3, used only for comps whose takes are not all on the
+//! host's beats, adds a byte that says whether the comp has its own beat grid, that grid as in version 2 if so, and the
+//! comp's stretches as JSON.
 //!
 //! # Precision
 //! Keys, channels, velocities, counts of MIDI glitches, metres and the order of notes are exact. Seconds
@@ -15,11 +17,13 @@
 mod line;
 mod number;
 mod own_grid;
+mod pieces;
 mod tempo;
 mod varint;
 
 pub use number::GRAIN;
 pub(crate) use own_grid::{encode_own_grid, read_own_grid};
+pub(crate) use pieces::{encode_pieces, read_pieces};
 pub(crate) use tempo::put_metres;
 
 use flate2::Compression;
@@ -28,13 +32,16 @@ use flate2::write::DeflateEncoder;
 use overbar_core::take::performance::Performance;
 use overbar_core::time::metre_map::MetreMap;
 use std::io::{Read, Write};
-use varint::Reader;
+use varint::{Reader, put_run};
 
 /// Version of the format. Raised by a change that an older Overbar cannot read.
-pub const VERSION: u8 = 2;
+pub const VERSION: u8 = 3;
 
 /// The version for takes on the host's grid, so that an older Overbar can read them.
 const WITHOUT_OWN_GRID: u8 = 1;
+
+/// The version for takes on their own beat grid.
+const WITHOUT_PIECES: u8 = 2;
 
 /// Most notes, or knots, to unpack: three days of playing at 8 notes per second. A note takes 48
 /// bytes of memory.
@@ -80,8 +87,19 @@ pub fn pack(take: &Performance) -> Vec<u8> {
     let guide = tempo::Guide(&knots);
     line::put_line(&mut body, &take.soloist, guide);
     line::put_line(&mut body, &take.ignored, guide);
-    let version = if take.own_grid.is_some() { VERSION } else { WITHOUT_OWN_GRID };
+    let pieces = encode_pieces(take);
+    let version = match (pieces.is_empty(), &take.own_grid) {
+        (true, None) => WITHOUT_OWN_GRID,
+        (true, Some(_)) => WITHOUT_PIECES,
+        (false, own_grid) => {
+            body.push(own_grid.is_some().into());
+            VERSION
+        }
+    };
     body.extend(encode_own_grid(take));
+    if version > WITHOUT_PIECES {
+        put_run(&mut body, &pieces);
+    }
     let mut packed = MARK.to_vec();
     packed.extend([version, 0, 0, 0]);
     packed.extend(crc32fast::hash(&body).to_le_bytes());
@@ -135,8 +153,20 @@ pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     take.soloist = line::line(&mut reader, guide)?;
     take.ignored = line::line(&mut reader, guide)?;
     take.tempo = tempo;
-    if version > WITHOUT_OWN_GRID {
+    let has_own_grid = match version {
+        ..=WITHOUT_OWN_GRID => false,
+        WITHOUT_PIECES => true,
+        _ => match reader.array()? {
+            [0] => false,
+            [1] => true,
+            _ => return Err(PackError::Damaged("wrong mark of a beat grid")),
+        },
+    };
+    if has_own_grid {
         take.own_grid = Some(Box::new(own_grid::own_grid(&mut reader)?));
+    }
+    if version > WITHOUT_PIECES {
+        take.pieces = read_pieces(reader.run()?)?;
     }
     reader.finish()?;
     Ok(take)

@@ -13,6 +13,7 @@
     reason = "a test that meets what it did not expect fails; and it tells its figures"
 )]
 
+mod comps;
 mod crash;
 mod damage;
 mod edits;

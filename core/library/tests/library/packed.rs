@@ -37,10 +37,11 @@ fn same(one: &Performance, other: &Performance) -> bool {
         && one.tempo == other.tempo
         && one.metres == other.metres
         && one.own_grid == other.own_grid
+        && one.pieces == other.pieces
 }
 
 /// A take on its own beat grid, from taps that are off by a few milliseconds.
-fn on_its_own_grid() -> Performance {
+pub fn on_its_own_grid() -> Performance {
     let mut take = take(Host::STEADY, 800, 4.0, 7);
     let (from, to) = take.span().unwrap();
     let mut dice = fastrand::Rng::with_seed(7);
