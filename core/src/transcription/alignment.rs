@@ -1,56 +1,55 @@
-//! How much later the band is in the microphone than on its own track.
+//! The lag between the band's track and the band in the microphone.
 //!
-//! Attacks make the spectrum rise. The rises of the last seconds are compared, the microphone's with the band's of some
-//! time before or after: where both rise in the same parts of the spectrum, again and again, that is how late the band
-//! comes there. The soloist's own rises have nothing to do with the band's, and a track that is not in the microphone
-//! agrees at no time.
+//! Rises of the log spectrum, which mark attacks, are cross-correlated over the last seconds. The lag with the largest
+//! correlation is where the same attacks are in both. The soloist's attacks are unrelated to the band's, and a track
+//! that is not in the microphone correlates at no lag.
 
 use realfft::num_complex::Complex32;
 
-/// Parts of the spectrum, and the bins in each. Origin: own choice; the constant is left out.
+/// Parts of the spectrum, and bins per part. Origin: own choice; the DC bin is left out.
 const PARTS: usize = 64;
 const BINS: usize = 4;
 
-/// Hops that the band may be early, and late: 117 and 64 ms.
+/// The largest lags in hops, for an early and a late band track: 117 and 64 ms.
 pub(super) const EARLY: usize = 22;
 const LATE: usize = 12;
 const LAGS: usize = LATE + 1 + EARLY;
 
-/// Hops over which power rises. Origin: as `novelty`, the window is as long.
+/// Hops over which a rise is measured. Origin: as in `novelty`, which has the same window.
 const OVER: usize = 2;
 
-/// The logarithm of power counts down to this part of the loudest of late, of which a hop forgets so much.
+/// Power below this share of the recent maximum is ignored, and the decay of that maximum per hop.
 const FAINT: f32 = 1e-3;
-const KEPT: f32 = 0.9995;
+const MAX_DECAY: f32 = 0.9995;
 
-/// Power that is none, and the most that a rise counts for.
+/// Keeps logarithms finite, and the cap of a rise.
 const NONE: f32 = 1e-6;
 const MOST: f32 = 3.0;
 
-/// How much of what was found a hop keeps: 3 s. Origin: rendered solos; in each stretch of 3 s the right lag is found.
-const REMEMBERED: f32 = 1.0 - 1.0 / 560.0;
+/// Decay of the correlation per hop: 3 s. Origin: rendered solos; every stretch of 3 s gives the right lag.
+const DECAY: f32 = 1.0 - 1.0 / 560.0;
 
-/// Hops with the band after which something is found: 2 s.
+/// Hops with the band playing before a lag is decided: 2 s.
 const ENOUGH: f32 = 375.0;
 
-/// What agrees less is chance. Origin: rendered solos; a band at −18 dB in a room agrees by .19 or more, a band that
-/// is not there by .06 at most.
-const FOUND: f32 = 0.1;
+/// A smaller correlation is chance. Origin: rendered solos; a band at −18 dB in a room has .19 or more, a band that is
+/// not in the microphone .06 at most.
+const MIN_CORRELATION: f32 = 0.1;
 
-/// Another time holds once it is so many hops from that in force.
+/// The lag changes only by this many hops or more.
 const OTHER: u32 = 2;
 
-/// A band's rises in a hop of which the squares come to so much are of one that plays.
+/// The energy of the rises in a hop above which the band is playing.
 const PLAYS: f32 = 4.0;
 
-/// What is known of the time between both.
+/// The lag of the microphone against the band's track.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Lag {
-    /// Not enough was heard.
+    /// Not decided yet.
     Unknown,
-    /// So many hops after the band's track, or before it below 0.
+    /// In hops; below 0 if the band's track is late.
     Hops(i32),
-    /// They have nothing to do with each other.
+    /// The band's track is not in the microphone.
     Unrelated,
 }
 
@@ -58,24 +57,24 @@ pub(super) enum Lag {
 pub(super) struct Alignment {
     mic: Rises,
     band: Rises,
-    /// What agrees at each time, the latest band first.
-    agree: [f32; LAGS],
-    /// The squares of the rises of the microphone, and of the band.
+    /// The correlation at each lag, ascending.
+    correlation: [f32; LAGS],
+    /// Energy of the rises, of the microphone and of the band.
     energy: (f32, f32),
-    /// Hops in which the band played.
+    /// Hops with the band playing.
     hops: f32,
-    /// Hops since the band was last heard to play.
+    /// Hops since the band last played.
     silent: usize,
     lag: Lag,
 }
 
-/// Rises of one sound.
+/// Rises of one signal.
 struct Rises {
-    /// Logarithms of power of the last hops, the newest first.
+    /// Log power of the last hops, newest first.
     logs: [[f32; PARTS]; OVER + 1],
     loudest: [f32; PARTS],
     mean: [f32; PARTS],
-    /// The newest first, less their mean.
+    /// Ring buffer of past rises, without their mean.
     past: Vec<[f32; PARTS]>,
     newest: usize,
 }
@@ -91,7 +90,7 @@ impl Rises {
         }
     }
 
-    /// Takes in a hop, and gives how much rises.
+    /// Adds a hop and returns the energy of its rises.
     fn hear(&mut self, spectrum: &[Complex32]) -> f32 {
         self.logs.rotate_right(1);
         self.newest = self.newest.checked_sub(1).unwrap_or(self.past.len() - 1);
@@ -102,17 +101,17 @@ impl Rises {
         let parts = newest.iter_mut().zip(oldest).zip(&mut self.loudest).zip(&mut self.mean);
         for ((((log, before), loudest), mean), rise) in parts.zip(rises) {
             let power = powers.by_ref().take(BINS).sum::<f32>() / super::real(BINS);
-            *loudest = power.max(*loudest * KEPT);
+            *loudest = power.max(*loudest * MAX_DECAY);
             *log = (power + NONE + *loudest * FAINT).ln();
             let by = (*log - *before).clamp(0.0, MOST);
-            *mean += (by - *mean) * (1.0 - REMEMBERED);
+            *mean += (by - *mean) * (1.0 - DECAY);
             *rise = by - *mean;
             energy += by * by;
         }
         energy
     }
 
-    /// The rises so many hops ago.
+    /// The rises some hops ago.
     fn ago(&self, hops: usize) -> &[f32; PARTS] {
         self.past.get((self.newest + hops) % self.past.len()).unwrap_or(&[0.0; PARTS])
     }
@@ -123,7 +122,7 @@ impl Alignment {
         Self {
             mic: Rises::new(),
             band: Rises::new(),
-            agree: [0.0; LAGS],
+            correlation: [0.0; LAGS],
             energy: (0.0, 0.0),
             hops: 0.0,
             silent: EARLY + LATE,
@@ -131,24 +130,24 @@ impl Alignment {
         }
     }
 
-    /// Takes in a hop of both.
+    /// Adds a hop of both and returns the lag.
     pub(super) fn hear(&mut self, mic: &[Complex32], band: &[Complex32]) -> Lag {
         self.mic.hear(mic);
         self.silent = if self.band.hear(band) > PLAYS { 0 } else { self.silent + 1 };
         if self.silent > EARLY + LATE {
             return self.lag;
         }
-        let Self { mic, band, agree, energy, .. } = self;
-        for (index, agree) in agree.iter_mut().enumerate() {
+        let Self { mic, band, correlation, energy, .. } = self;
+        for (index, sum) in correlation.iter_mut().enumerate() {
             let of = if index < LATE {
                 product(mic.ago(LATE - index), band.ago(0))
             } else {
                 product(mic.ago(0), band.ago(index - LATE))
             };
-            *agree = *agree * REMEMBERED + of;
+            *sum = *sum * DECAY + of;
         }
-        energy.0 = energy.0 * REMEMBERED + product(mic.ago(0), mic.ago(0));
-        energy.1 = energy.1 * REMEMBERED + product(band.ago(0), band.ago(0));
+        energy.0 = energy.0 * DECAY + product(mic.ago(0), mic.ago(0));
+        energy.1 = energy.1 * DECAY + product(band.ago(0), band.ago(0));
         self.hops += 1.0;
         self.decide();
         self.lag
@@ -158,10 +157,10 @@ impl Alignment {
         if self.hops < ENOUGH {
             return;
         }
-        let best = self.agree.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
-        let Some((best, agree)) = best else { return };
+        let best = self.correlation.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
+        let Some((best, correlation)) = best else { return };
         let scale = (self.energy.0 * self.energy.1).sqrt().max(f32::MIN_POSITIVE);
-        if *agree < FOUND * scale {
+        if *correlation < MIN_CORRELATION * scale {
             self.lag = Lag::Unrelated;
             return;
         }

@@ -1,72 +1,69 @@
-//! Takes the band out of the soloist's microphone, by the band's own track.
+//! Removes the band from the soloist's microphone, with the help of the band's own track.
 //!
-//! How much of the band gets into the microphone is learnt for each frequency: it is the least that the
-//! microphone has while the band plays. A soloist only ever adds to it, and a room only carries it on. What the band
-//! accounts for is then taken off (as by Wiener's filter), so a soloist well over it stays as it is. Where the
-//! band's track says nothing about the microphone, the least is next to nothing, and so is what is taken off.
+//! The leak at each frequency is learnt from the quietest moments in the microphone while the band plays: a soloist only
+//! adds to it, and a room only prolongs it. The band's share of the power is then removed with a Wiener filter, which
+//! leaves a soloist well above it unchanged. If the band's track is not in the microphone, the leak comes
+//! out near zero and almost nothing is removed.
 //!
-//! The band's track may come at another time than the band in the microphone (see `alignment`). A track that is early
-//! waits; one that is late, or that has nothing to do with the microphone, takes nothing out.
+//! The band's track may be early or late against the microphone (see `alignment`). An early track is delayed. A late or
+//! unrelated one removes nothing.
 //!
-//! Filters that adapt sample by sample cancel an echo better, but drums and bass come from different places, on one
-//! track, under a soloist who is ten times as loud: powers tell as much as can be told, and nothing can run away.
+//! An adaptive filter on samples would cancel an echo better. But drums and bass come from different places, mixed to one
+//! track, under a soloist ten times as loud. Power spectra hold all that can be used, and cannot diverge.
 
 use super::alignment::{Alignment, EARLY, Lag};
 use super::frame::Frame;
 use super::{HOP, RATE, real};
 use realfft::num_complex::Complex32;
 
-/// Samples that are looked at together: 21 ms.
+/// Samples in a window: 21 ms.
 const LENGTH: usize = 512;
 
-/// How much later the microphone comes out, in samples: 16 ms.
+/// The delay of the output, in samples: 16 ms.
 pub(super) const DELAY: usize = LENGTH - HOP;
 
-/// Seconds in which the band's sound is taken to fall by 60 dB in the room. Origin: the middle of small rooms.
+/// Assumed reverberation time, 60 dB, in seconds. Origin: the middle of small rooms.
 const REVERBERATION: f32 = 0.4;
 
-/// The leak is the quantile of what the microphone has beside the band: so many moments have less. Origin: rendered
-/// solos; the soloist may sound in all but these.
+/// The leak is this quantile of microphone power over band power. Origin: rendered solos; the soloist may play in all
+/// moments but these.
 const QUIET: f32 = 0.2;
 
-/// How far the leak moves at a moment, in dB: at first, and once it has been learnt from many. Origin: rendered solos.
-/// Larger steps are heard as false attacks.
+/// Step of the leak per hop in dB, at first and in the long run. Origin: rendered solos; larger steps cause false
+/// attacks.
 const FIRST_STEP: f32 = 4.0;
 const STEP: f32 = 0.08;
 
-/// After so many moments the first step is half as large.
+/// Hops after which the first step is halved.
 const SETTLES: f32 = 8.0;
 
-/// After so many moments the leak is known: a third of a second while the band plays.
+/// Hops after which the leak is used: a third of a second with the band playing.
 const KNOWN: f32 = 60.0;
 
-/// The least leak, and what is taken for it before it is known, in dB.
+/// The smallest leak, also used before it is known, in dB.
 const LEAST: f32 = -80.0;
 
-/// The band tells of the leak at a frequency down to this part of its loudest power there, of which a hop forgets
-/// so much.
+/// The leak at a frequency is learnt while the band's power there is above this share of its recent maximum, and the
+/// decay of that maximum per hop.
 const FAINT: f32 = 1e-3;
 const REMEMBERED: f32 = 0.999;
 
-/// A band's power in a bin that is silence. Origin: some −120 dB of full scale.
+/// Band power in a bin that counts as silence. Origin: about −120 dBFS.
 const SILENCE: f32 = 1e-7;
 
-/// A microphone's power that is none.
+/// Keeps logarithms and quotients of microphone power finite.
 const NONE: f32 = 1e-12;
 
-/// A band whose track comes later than it is in the microphone by more hops, below 0, tells too late what to take out.
-/// Origin: rendered solos.
+/// The latest usable band track, in hops against the microphone; below 0 it is late. Origin: rendered solos.
 const LATEST: i32 = -1;
 
-/// So many times the power that the band accounts for is taken off, as it varies from moment to moment. Origin:
-/// rendered solos.
+/// The band's power is removed this many times over, because it varies from hop to hop. Origin: rendered solos.
 const BEYOND: f32 = 6.0;
 
-/// The least that is left of a bin: 14 dB under what it was. Origin: rendered solos; less is heard as attacks when it
-/// comes back.
+/// The smallest gain: −14 dB. Origin: rendered solos; with less, the return of the sound is taken for an attack.
 const LEFT: f32 = 0.2;
 
-/// The leak of a bin is the median of so many bins about it: a room colours neighbours alike, and a held note does
+/// The leak of a bin is the median over this many neighbours: a room colours neighbours alike, and a held note does
 /// not.
 const ABOUT: usize = 7;
 
@@ -74,41 +71,40 @@ const ABOUT: usize = 7;
 pub(super) struct Bleed {
     mic: Frame,
     band: Frame,
-    /// What is put out, summed up so far.
+    /// The output by overlap-add so far.
     out: Vec<f32>,
-    /// The microphone at the time of what is put out.
+    /// The unprocessed microphone at the time of the output.
     then: [f32; HOP],
     bins: Vec<Bin>,
     gains: Vec<f32>,
     alignment: Alignment,
-    /// How much later the band is in the microphone.
     lag: Lag,
-    /// The band's powers of the last hops, and which of them is the newest.
+    /// Ring buffer of the band's power spectra, and the index of the newest.
     past: Vec<Vec<f32>>,
     newest: usize,
     filled: usize,
     reverberation: f32,
 }
 
-/// What is known at a frequency.
+/// What is learnt at a frequency.
 #[derive(Debug, Clone, Copy)]
 struct Bin {
-    /// Power of the microphone, and of the band as a room carries it.
+    /// Power of the microphone, and of the band with reverberation.
     mic: f32,
     band: f32,
-    /// The loudest of the band of late.
+    /// Recent maximum of the band.
     loudest: f32,
     /// Power of the microphone over that of the band, in dB, while the soloist is silent.
     leak: f32,
-    /// From how many moments.
+    /// Hops it was learnt from.
     moments: f32,
 }
 
 impl Bin {
-    /// Of which nothing is known.
+    /// Before anything is learnt.
     const NEW: Self = Self { mic: 0.0, band: 0.0, loudest: 0.0, leak: LEAST, moments: 0.0 };
 
-    /// The leak, where it is known.
+    /// The leak once it is known, else the smallest.
     fn known(&self) -> f32 {
         if self.moments < KNOWN { LEAST } else { self.leak }
     }
@@ -134,8 +130,8 @@ impl Bleed {
         }
     }
 
-    /// Takes in a sample of both. Each hop gives as many samples of the microphone without the band,
-    /// [`DELAY`] later, and what was taken out of them.
+    /// Adds a sample of both. Once per hop, `each` gets every sample of the microphone without the band, [`DELAY`]
+    /// later, with the part that was removed.
     pub(super) fn push(&mut self, mic: f32, band: f32, mut each: impl FnMut(f32, f32)) {
         let band = if band.is_finite() { band.clamp(-8.0, 8.0) } else { 0.0 };
         self.mic.put(self.filled, mic);
@@ -149,9 +145,9 @@ impl Bleed {
         self.mic.transform();
         self.band.transform();
         self.align();
-        if self.is_known() {
+        if self.is_usable() {
             self.learn();
-            self.weigh();
+            self.set_gains();
         } else {
             self.gains.fill(1.0);
         }
@@ -163,8 +159,8 @@ impl Bleed {
         self.out.iter().zip(&self.then).for_each(|(left, whole)| each(*left, whole - left));
     }
 
-    /// Whether the band's track tells what is in the microphone at this time, as far as it is known.
-    fn is_known(&self) -> bool {
+    /// Whether the band's track can be used, as far as is known.
+    fn is_usable(&self) -> bool {
         match self.lag {
             Lag::Unknown => true,
             Lag::Unrelated => false,
@@ -172,13 +168,13 @@ impl Bleed {
         }
     }
 
-    /// Finds how much later the band is in the microphone. What was learnt of another time is forgotten.
+    /// Updates the lag. A new lag resets what was learnt.
     fn align(&mut self) {
         let lag = self.alignment.hear(self.mic.spectrum(), self.band.spectrum());
         if lag != self.lag {
-            let (was, wait) = (self.is_known(), self.wait());
+            let (was_usable, wait) = (self.is_usable(), self.wait());
             self.lag = lag;
-            if !was || !self.is_known() || wait != self.wait() {
+            if !was_usable || !self.is_usable() || wait != self.wait() {
                 self.bins.fill(Bin::NEW);
             }
         }
@@ -188,7 +184,7 @@ impl Bleed {
         }
     }
 
-    /// Hops that the band's track waits for the microphone: one less than it is early.
+    /// Delay of the band's track, in hops: one less than it is early.
     fn wait(&self) -> usize {
         match self.lag {
             Lag::Hops(lag) => usize::try_from(lag - 1).unwrap_or(0),
@@ -196,7 +192,7 @@ impl Bleed {
         }
     }
 
-    /// Takes in how loud both are.
+    /// Learns the leak from the newest hop of both.
     fn learn(&mut self) {
         let place = (self.newest + self.wait()) % self.past.len();
         let band = self.past.get(place).map(Vec::as_slice).unwrap_or_default();
@@ -218,8 +214,8 @@ impl Bleed {
         }
     }
 
-    /// How much is left at each frequency.
-    fn weigh(&mut self) {
+    /// Computes the gain of each bin.
+    fn set_gains(&mut self) {
         for (index, (gain, bin)) in self.gains.iter_mut().zip(&self.bins).enumerate() {
             let about = self.bins.iter().skip(index.saturating_sub(ABOUT / 2)).take(ABOUT);
             let mut leaks = [0.0; ABOUT];
@@ -235,7 +231,7 @@ impl Bleed {
     }
 }
 
-/// The power of each bin, with a quarter of either neighbour's.
+/// The power of each bin, smoothed over its neighbours (1/4, 1/2, 1/4).
 fn smooth(spectrum: &[Complex32]) -> impl Iterator<Item = f32> {
     let power = |index: Option<usize>| {
         index.and_then(|index| spectrum.get(index)).map_or(0.0, Complex32::norm_sqr)

@@ -32,11 +32,11 @@ const FALLEN: u64 = 5;
 /// And in any case this far under the player's usual level, in dB.
 const SILENCE: f32 = 32.0;
 
-/// Hops after its onset in which a note is loudest: 32 ms.
+/// Hops after an onset within which a note is loudest: 32 ms.
 const LOUDEST: u64 = 6;
 
-/// Where so many dB more was taken out as a band's than is left, what is left is the rest of the band. Origin: half of
-/// the 14 dB, at most, that `bleed` takes out.
+/// If the band that was removed was this much louder than what is left, in dB, that is the rest of the band. Origin:
+/// half of the 14 dB that `bleed` removes at most.
 const REST_OF_A_BAND: f32 = 7.0;
 
 /// Hops before the newest that tell the pitch.
@@ -47,7 +47,7 @@ pub(super) struct Ear {
     /// How much later than it was the sound comes in, in seconds.
     delay: f64,
     high_pass: HighPass,
-    /// Of what was taken out of the sound: the same filter, the newest hop and its level.
+    /// For the band that was removed: the same filter, the newest hop and its level.
     taken_high_pass: HighPass,
     taken: [f32; HOP],
     taken_level: Level,
@@ -142,8 +142,8 @@ impl Ear {
         self.clarity.mean()
     }
 
-    /// Takes in a sample, and what of a band was taken out of it; `told` is called for what becomes of notes, and `judged` for each moment at which a note
-    /// may begin.
+    /// Adds a sample and the band that was removed from it. `told` is called for each change of a note, and `judged` for
+    /// each moment at which a note may begin.
     pub(super) fn take_in(
         &mut self,
         (sample, taken): (f32, f32),
@@ -196,7 +196,7 @@ impl Ear {
         self.revise(told);
     }
 
-    /// Whether a note may begin there: not too soon after another, and not where all is the rest of a band.
+    /// Whether a note may begin there: not too soon after another, nor on the rest of the band.
     fn is_free(&self, found: &Candidate) -> bool {
         let loudest = |of: fn(&History, u64) -> f32| {
             (found.at..=found.at + LOUDEST).map(|at| of(&self.history, at)).fold(-120.0, f32::max)

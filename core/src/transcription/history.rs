@@ -22,7 +22,7 @@ pub(super) struct Hop {
     pub spectrum: Spectrum,
     /// In dB.
     pub level: f32,
-    /// The same of what was taken out of the sound as a band's.
+    /// The same for the band that was removed.
     pub taken: f32,
     /// See `pitch`.
     pub pitch: Pitch,
@@ -90,7 +90,7 @@ impl History {
         self.hop(at + LEVEL_LATE).level
     }
 
-    /// How loud was what a band was taken to have in it, in dB.
+    /// The level of the band that was removed, in dB.
     pub(super) fn taken(&self, at: u64) -> f32 {
         self.hop(at + LEVEL_LATE).taken
     }

@@ -35,8 +35,8 @@ impl Intake {
         self.resampler.delay() + crate::stats::real(beside) / f64::from(ANALYSIS_RATE)
     }
 
-    /// Takes in samples, and one of the band's for each that it makes of them. `each` gets what is left, and what of
-    /// the band was taken out.
+    /// Adds samples, and takes one of the band's for each one resampled. `each` gets what is left and the band that was
+    /// removed.
     pub(super) fn push(
         &mut self,
         samples: &[f32],

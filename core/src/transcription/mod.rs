@@ -8,8 +8,8 @@
 //!
 //! # How it works
 //! 1. `resample`: to 24 kHz, whatever the recording has.
-//!    Beside a band, `bleed` then takes out what of its own track is in the microphone, 16 ms later; `alignment` finds
-//!    how early that track is.
+//!    With a band's track, `bleed` then removes the band from the microphone, 16 ms later; `alignment` finds the lag
+//!    between both.
 //! 2. `high_pass`: what lies under the player's lowest note is left out.
 //! 3. `novelty`, `pitch`, `level`: every 5.3 ms, what is new in the spectrum, the period, the loudness.
 //! 4. `candidates`: where a note may begin; `features`: what speaks for it and against it.

@@ -11,11 +11,11 @@ const NOTES: usize = 15;
 const UNDER_LOUDEST: f32 = 12.0;
 const FORGOTTEN: f32 = 0.5 * 128.0 / 24_000.0;
 
-/// The usual level is at least so far over the loudest that a band beside the player was of late in the microphone, in
-/// dB: what is left of it is then too soft to be a player. Origin: rendered solos.
+/// The player's usual level is at least this far above the band's recent maximum in the microphone, in dB, so that the
+/// rest of the band is too soft to be a player. Origin: rendered solos.
 const OVER_BAND: f32 = 6.0;
 
-/// The level of no band, in dB.
+/// The level without a band, in dB.
 const SILENT: f32 = -120.0;
 
 /// The softest that a player may usually be, in dB.
@@ -50,7 +50,7 @@ pub(super) struct Player {
     levels: [f32; NOTES],
     notes: usize,
     loudest: f32,
-    /// The loudest of a band of late that was taken out, in dB, where that was more than was left.
+    /// Recent maximum of the band's level, in dB, from hops where more was removed than left.
     band: f32,
     usual: f32,
     register: [f32; 128],
@@ -74,7 +74,7 @@ impl Player {
         }
     }
 
-    /// Takes in the level of a hop, and that of a band which was taken out of it.
+    /// Adds the level of a hop, and the level of the band that was removed from it.
     pub(super) fn hear(&mut self, level: f32, band: f32) {
         self.band -= FORGOTTEN;
         if band > level {

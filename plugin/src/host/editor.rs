@@ -147,6 +147,13 @@ impl PanelApp {
             ));
         }
         let input = shared.panel.input();
+        let late_band = input.map_or(0.0, |input| input.late_band.0);
+        if late_band > 0.0 {
+            notices.push(format!(
+                "{:.1} seconds of the band's audio came too late to be removed from the microphone.",
+                late_band.max(0.1)
+            ));
+        }
         let look = shared.panel.look();
         self.state.look = look;
         let alone = self.gui.plugin_api() == PluginApi::Standalone;

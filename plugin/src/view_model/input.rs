@@ -1,5 +1,6 @@
 //! The audio input of the listening plugin.
 
+use overbar_core::time::SecondSpan;
 use overbar_core::transcription::InputState;
 
 /// Whom an instance listens to.
@@ -34,6 +35,8 @@ pub struct InputView {
     pub role: Role,
     /// A band is expected beside the soloist, but its channel is silent.
     pub lacks_band: bool,
+    /// The length of the band's sound that came too late to be removed from the microphone.
+    pub late_band: SecondSpan,
 }
 
 impl Default for InputView {
@@ -44,6 +47,7 @@ impl Default for InputView {
             only_side: None,
             role: Role::Soloist,
             lacks_band: false,
+            late_band: SecondSpan(0.0),
         }
     }
 }

@@ -181,6 +181,7 @@ impl Listener {
                 role: self.role,
                 lacks_band: self.role == Role::SoloistAndBand
                     && self.band_meter.state(None) == InputState::Silent,
+                late_band: self.soloist.late(),
             };
         }
     }
