@@ -130,7 +130,7 @@ fn each_change_by_its_button_and_by_its_key() {
     until(&mut desktop, |d| tempo(d) == 240.0);
     // What cannot be is said there, and nothing has changed.
     press(&mut desktop, "Double the tempo");
-    let why = "Couldn't change the beat grid: anchors 1 and 2: 480 beats a minute";
+    let why = "Couldn't change the beat grid: anchors 1 and 2: 480 BPM";
     until(&mut desktop, |d| d.query_by_label_contains(why).is_some());
     assert!(tempo(&desktop) == 240.0 && desktop.state().shared.panel.notices().is_empty());
     press_grid(&mut desktop);
