@@ -30,7 +30,7 @@ pub enum ChunkKind {
     OutsideOddities = 5,
     /// The take's own beat grid.
     OwnGrid = 6,
-    /// Of a comp: where the beats of its stretches come from.
+    /// The sources of the beats of a comp, by stretch.
     Pieces = 7,
 }
 

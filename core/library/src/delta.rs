@@ -27,7 +27,7 @@ pub struct DeltaTracker {
     outside: Vec<u64>,
     knots: Vec<u64>,
     metres: u64,
-    /// Of the grid of its own, and of the stretches of a comp.
+    /// Fingerprints of the take's own beat grid and of a comp's stretches.
     grids: [u64; 2],
     oddities: [u64; 2],
 }
@@ -52,7 +52,7 @@ impl DeltaTracker {
         let grids = [encode_own_grid(take), encode_pieces(take)];
         let kinds = [ChunkKind::OwnGrid, ChunkKind::Pieces];
         for ((kind, bytes), known) in kinds.into_iter().zip(grids).zip(&mut self.grids) {
-            // 0 of no bytes, so that no chunk is written where there are none.
+            // No bytes give 0, so that no chunk is written for them.
             let print = bytes.iter().fold(0, |print, byte| mixed(print, u64::from(*byte) + 1));
             if core::mem::replace(known, print) != print {
                 chunks.push(Chunk { kind, number: 0, bytes });

@@ -10,8 +10,8 @@ use overbar_core::time::tempo_map::{Knot, TempoMap};
 use overbar_core::time::{Beat, Second, SecondSpan};
 
 /// Splits a take at `at`: a note that starts there or later goes to the second part. Both parts
-/// keep the tempo, metres and clock of the whole; oddities stay with the first. Of a comp each keeps the
-/// stretches that reach into it.
+/// keep the tempo, metres and clock of the whole; oddities stay with the first. Each part of a comp keeps
+/// the stretches that reach into it.
 ///
 /// # Errors
 /// [`LibraryError::CannotSplit`] where one part would have no notes.

@@ -1,7 +1,7 @@
 //! The forward algorithm: the probability of each state, given the frames so far.
 
 use super::real;
-use super::space::Space;
+use super::space::{Space, TEMPO_SD};
 
 /// The estimated position in the bar, and the beat period.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -41,7 +41,7 @@ impl Forward {
         };
         let mut cells = forward.cells.iter_mut().zip(&space.cells);
         for count in &space.periods {
-            let tempo = normal((real(*count) / period - 1.0) / TEMPO_OFF) / real(*count);
+            let tempo = normal((real(*count) / period - 1.0) / TEMPO_SD) / real(*count);
             for (mass, cell) in cells.by_ref().take(count * space.beats) {
                 *mass = tempo * normal(space.away(cell, Some(0)) / sd);
             }
@@ -179,9 +179,6 @@ impl Forward {
         }
     }
 }
-
-/// Error of the tempo of a count-in as a standard deviation, as a share.
-const TEMPO_OFF: f32 = 0.03;
 
 /// The least probability of a state.
 const LEAST: f32 = 1e-20;

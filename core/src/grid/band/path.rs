@@ -2,7 +2,7 @@
 
 use super::evidence::{Evidence, Frame};
 use super::lanes::Sums;
-use super::space::Space;
+use super::space::{Space, TEMPO_SD};
 use super::{real, single};
 
 /// A known beat, in frames.
@@ -27,9 +27,6 @@ pub(super) struct Step {
     pub beat: usize,
 }
 
-/// Error of the tempo of a count-in as a standard deviation, as a share.
-const TEMPO_OFF: f32 = 0.03;
-
 /// The largest distance of beat one from the count-in's, as a share of a beat. Origin: nobody counts in half a beat
 /// off; common practice, no source.
 const FARTHEST_ONE: f32 = 0.25;
@@ -48,7 +45,7 @@ pub(super) fn best(
     let mut known = space.cells.iter();
     let mut starts = Vec::with_capacity(space.cells.len());
     for count in &space.periods {
-        let tempo = square((real(*count) / period - 1.0) / TEMPO_OFF) + real(*count).ln();
+        let tempo = square((real(*count) / period - 1.0) / TEMPO_SD) + real(*count).ln();
         let bar = known.by_ref().take(count * space.beats);
         starts.extend(bar.map(|cell| match space.away(cell, Some(0)) {
             away if away > FARTHEST_ONE => f32::NEG_INFINITY,

@@ -5,6 +5,9 @@
 
 use super::{real, single};
 
+/// Error of the tempo of a count-in as a standard deviation, as a share. Origin: four taps.
+pub(super) const TEMPO_SD: f32 = 0.03;
+
 /// The largest deviation of the tempo from the count-in's, as a share. Origin: a study of recorded solos.
 const WITHIN: f64 = 0.15;
 
