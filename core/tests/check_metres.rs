@@ -1,6 +1,6 @@
 //! Metrical grids against values from outside.
 //!
-//! Sources: the weights of Longuet-Higgins and Lee, as told by other authors and computed with a
+//! Sources: the weights of Longuet-Higgins and Lee, as cited by other authors and computed with a
 //! reference library, equal; `beatStrength` and `beatCount` of music21 10.5.1, run over these
 //! metres.
 
@@ -14,7 +14,7 @@ use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};
 
 /// A note in the second bar of this metre, `after` quarters after its bar line, at a tempo at
-/// which sixteenths can still be told.
+/// which sixteenths are still distinguishable.
 fn place((numerator, denominator): (i32, i32), after: f64) -> MetricalPosition {
     let metre = Metre::new(numerator, denominator).unwrap();
     let metres = MetreMap::new(metre);

@@ -1,6 +1,6 @@
 //! Places of swing and of a soloist's delay against values from outside.
 //!
-//! Sources: the beat-upbeat ratio of Benadon 2006, as told by other authors: first interval to
+//! Sources: the beat-upbeat ratio of Benadon 2006, as cited by other authors: first interval to
 //! second inside a beat, so that a ratio r puts the offbeat at r / (1 + r) of the beat, exactly;
 //! fits computed over the Jazz Trio Database (34 hand-annotated trio tracks) and the Weimar
 //! Jazz Database; Corcoran and Frieler 2021.

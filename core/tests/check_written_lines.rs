@@ -30,11 +30,11 @@ fn played(tempo: f64, random: &mut Rng) -> Vec<Sound> {
     let page = Page { bar: Bar::COMMON, bars: BARS, tempo, swings: swing > 1.0 };
     let line = write(page, random);
     let beat = 60_000.0 / tempo;
-    let most = 0.125 * beat;
+    let max = 0.125 * beat;
     let lag = within(&(-10.0..=40.0), random);
     let off = within(&(-10.0..=30.0), random);
     let timing = Timing {
-        off_beat_lag: off.clamp(lag - most, lag + most),
+        off_beat_lag: off.clamp(lag - max, lag + max),
         wander: within(&(0.0..=10.0), random).min(0.05 * beat),
         wander_from: random.f64(),
         ..Timing::simple(lag, within(&(10.0..=15.0), random), swing)

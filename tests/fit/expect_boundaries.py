@@ -19,7 +19,7 @@ SOLOS = ("open-001", "open-010", "open-050", "open-100", "open-200")
 GRADES = ("live", "settled", "after")
 
 # Every constant of the features. Times are in seconds.
-LEAST_REST = 0.08      # A shorter rest never parts phrases: probability 0.
+MIN_REST = 0.08      # A shorter rest never parts phrases: probability 0.
 CERTAIN_REST, CERTAIN_LOGIT = 1.5, math.log(99)  # So long a rest parts phrases, at least .99.
 REST_FLOOR, REST_CAP = 0.1, 10.0  # Rests are clamped to this before the logarithm.
 MEMORY_CAP = 1.2       # A remembered rest counts as no longer: sparse long tones stay parted.
@@ -128,7 +128,7 @@ def features(onsets):
 
 
 def probability(row, rest, weights):
-    if rest < LEAST_REST:
+    if rest < MIN_REST:
         return 0.0
     seen = {"bias": 1.0, **row}
     logit = sum(seen[name] * weight for name, weight in weights.items())

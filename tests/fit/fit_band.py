@@ -15,7 +15,7 @@ import numpy as np
 PLACES, PARTS, STEPS = 24, 3, 32
 LEVEL_FROM = [0.3, 0.8, 1.6, 3.0, 5.5]
 LEVELS = len(LEVEL_FROM) + 1
-HOP, MOST_FRAMES = 0.005, 60
+HOP, MAX_FRAMES = 0.005, 60
 # Of sound at 48 kHz, as `BandHearing::first_hop` has it.
 FIRST = -0.01108
 # How often each case counts: time as it is mostly played counts most.
@@ -29,7 +29,7 @@ def framed(path):
     beats = np.array(path.with_suffix(".beats").read_text().split(), float)
     hops = np.frombuffer(path.read_bytes(), np.uint8).reshape(-1, PARTS)
     period = (beats[8] - beats[0]) / 8
-    step = max(1, int(np.ceil(period / HOP / MOST_FRAMES)))
+    step = max(1, int(np.ceil(period / HOP / MAX_FRAMES)))
     hops = hops[: len(hops) // step * step].reshape(-1, step, PARTS)
     means = np.maximum(hops.astype(float) - 1, 0).sum(1) / step / 16
     levels = np.where((hops > 0).any(1), np.searchsorted(LEVEL_FROM, means, side="right"), -1)

@@ -22,9 +22,9 @@ import numpy as np
 from scipy.optimize import minimize
 
 BY_BEAT, BY_PLAYER = list(range(1, 17)) + [18, 20], [1, 2, 3, 4, 6, 8]
-MOST = 8            # Notes of a beat that is learnt from.
+MAX_NOTES = 8            # Notes of a beat that is learnt from.
 SPREAD = 0.02       # Seconds.
-AHEAD, STEADY_AHEAD, MOST_AHEAD = 0.0303, 0.060, 0.2
+AHEAD, STEADY_AHEAD, MAX_AHEAD = 0.0303, 0.060, 0.2
 NEXT = 0.5501       # A note this late for a part, in parts, is on the next one.
 SWUNG = 0.52
 LEARNT_FROM = 1000  # So many notes tell of the player before a whole take is read.
@@ -126,7 +126,7 @@ def beats(solo, player, odds, habit):
         signs = habit.signs()
         steady = odds is not None and odds[0] + odds[1:5] @ signs > 0
         ahead = max(AHEAD, STEADY_AHEAD - habit.lag) if steady else AHEAD
-        home = lambda n: np.floor(position[n] + min(ahead / pulse[n], MOST_AHEAD))
+        home = lambda n: np.floor(position[n] + min(ahead / pulse[n], MAX_AHEAD))
         end = start + 1
         while end < len(position) and home(end) == home(start):
             end += 1
@@ -238,7 +238,7 @@ def starts_of(solos, costs, player, odds, whole):
         habit = known(solo, player) if whole else Habit()
         for onsets, pulse, notes, _, ways, swings, signs in beats(solo, player, odds, habit):
             for note in np.flatnonzero(starts[notes]):
-                if len(onsets) > MOST:
+                if len(onsets) > MAX_NOTES:
                     continue
                 of_beat = list(by_beat(onsets))
                 logs = likely(of_beat, costs), likely(ways, player)
@@ -280,7 +280,7 @@ def costs_by_beat(solos):
         division, beat = solo[2], solo[4]
         for onsets, _, notes, home, *_ in beats(solo, None, None, Habit()):
             parts = division[notes]
-            if len(onsets) <= MOST and (parts == parts[0]).all() and parts[0] in BY_BEAT \
+            if len(onsets) <= MAX_NOTES and (parts == parts[0]).all() and parts[0] in BY_BEAT \
                     and (beat[notes] == home).all():
                 cases.append((list(by_beat(onsets)), [n == parts[0] for n in BY_BEAT]))
     return fit(cases, len(BY_BEAT), 1e-9)
@@ -291,7 +291,7 @@ def costs_by_player(solos):
     for solo in solos:
         meant, beat, starts = solo[3:]
         for onsets, _, notes, home, ways, *_ in beats(solo, None, STEADY, Habit()):
-            if len(onsets) > MOST or not starts[notes].any() or (beat[notes] != home).any():
+            if len(onsets) > MAX_NOTES or not starts[notes].any() or (beat[notes] != home).any():
                 continue
             good = [bool(way) and (kinds(way[0], parts) == meant[notes]).all()
                     for way, parts in zip(ways, BY_PLAYER)]

@@ -22,7 +22,7 @@ from common import (
 
 LOOP = (4, 12)
 # A pass of fewer notes is not told from one that is played: `core/src/take/playback.rs`.
-FEWEST = 6
+MIN_NOTES = 6
 # The take is over by then: 22 beats at 132 and 16 at 160 a minute.
 LAST_SECOND = 18
 
@@ -57,7 +57,7 @@ def check() -> str:
     same_phrases(whole[0], expected, "played through")
     # The first round is new; the others play back what is known then, and are no takes. Where the last
     # one is broken off it may have too few notes to be known again.
-    rounds = [one for one in reviews if one is not whole[0] and one["notes"] >= FEWEST]
+    rounds = [one for one in reviews if one is not whole[0] and one["notes"] >= MIN_NOTES]
     if len(rounds) != 1 or not 0 < rounds[0]["notes"] < expected["notes"]:
         raise Differs(f"takes of {[one['notes'] for one in rounds]} notes in the loop, not one of its own")
     # Loaded, stopped and saved: nothing is lost, nothing is doubled.

@@ -24,7 +24,7 @@ from common import (
 LAST_SECOND = 18
 # Ardour takes the latency of its driver off what it records. All notes move by the same, in seconds, and
 # by no more than some blocks; beside that they are off by a tick of its files and a sample.
-MOST_MOVED, NEAR = 0.02, 0.0005
+MAX_MOVED, NEAR = 0.02, 0.0005
 
 
 def recorded() -> list[tuple[float, int]]:
@@ -68,7 +68,7 @@ def check() -> str:
     moved = [
         (on - beat) * 60 / tempo_at(on) for (beat, _), (on, _) in zip(written, played, strict=True)
     ]
-    if max(moved) - min(moved) > NEAR or max(map(abs, moved)) > MOST_MOVED:
+    if max(moved) - min(moved) > NEAR or max(map(abs, moved)) > MAX_MOVED:
         raise Differs(f"Ardour recorded notes moved by {moved} s")
     return f"{len(expected['phrases'])} phrases of {len(played)} notes as they were recorded"
 

@@ -18,11 +18,11 @@ import numpy as np
 from common import SOLOS, Differs, end, equal, near, reviews, skip, xtask
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-LEAST = 8
+MIN_SAMPLE = 8
 PARTS = [10, 25, 50, 75, 90]
 SHORT, CARRYING = 1.0, 0.5
-MOST_RATE = 100 / 3
-LEAST_NOTHING = 50
+MAX_RATE = 100 / 3
+MIN_NOTHING = 50
 
 
 def shares(review: dict) -> dict[str, tuple[int, int]]:
@@ -53,7 +53,7 @@ def check() -> str:
     values: dict[str, list[float]] = {}
     for review in in_four():
         for name, (count, of) in shares(review).items():
-            if of >= LEAST:
+            if of >= MIN_SAMPLE:
                 values.setdefault(name, []).append(count / of)
     for name, each in values.items():
         for got, expected in zip(norms[name], np.percentile(each, PARTS), strict=True):
@@ -68,10 +68,10 @@ def check() -> str:
             if written.strip():
                 equal(float(written), float(figure), f"{rule} in the table of the documentation")
     for rule, speaks, *_ in rates:
-        if float(speaks) > MOST_RATE:
+        if float(speaks) > MAX_RATE:
             raise Differs(f"{rule} speaks on {speaks} % of the solos")
     nothing = re.search(r"nothing to fix ([0-9.]+) %", told)
-    if nothing is None or float(nothing[1]) < LEAST_NOTHING:
+    if nothing is None or float(nothing[1]) < MIN_NOTHING:
         raise Differs(f"nothing to fix on too few: {told}")
     most = max(float(speaks) for _, speaks, *_ in rates)
     return (

@@ -156,7 +156,7 @@ fn a_solo_is_named_by_the_beat_of_the_band() {
         let on_band = starts(take);
         assert!(are_near(&on_band), "{format}: {on_band:?}");
         // The band's instance has worked the beats out from both sides, as they are of a file, but that it
-        // listened for a block before: a beat is told to the frame of 20 ms at most.
+        // listened for a block before: a beat is reported to within a frame of 20 ms.
         let played = &sound[..(second_of(90.0) * live::RATE) as usize];
         let file = in_a_file(played, take);
         for (one, other) in take.soloist.notes().iter().zip(file.soloist.notes()) {

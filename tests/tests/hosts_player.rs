@@ -96,7 +96,7 @@ proptest! {
         let mut telling = silent.clone();
         telling.sends_changes = true;
         // One-sample blocks show the tempo and metre of every sample.
-        let mut told = Vec::new();
+        let mut found = Vec::new();
         for block in telling.blocks_for(20_000, ragged(seed, 5_000)) {
             let mut now = block.transport.expect("a transport");
             for offset in 0..block.frames as u32 {
@@ -105,16 +105,16 @@ proptest! {
                         now = changed;
                     }
                 }
-                told.push((now.tempo, now.signature));
+                found.push((now.tempo, now.signature));
             }
         }
-        told.truncate(20_000);
+        found.truncate(20_000);
         let each: Vec<_> = silent
             .blocks_for(20_000, std::iter::repeat(1))
             .map(|block| block.transport.expect("a transport"))
             .map(|transport| (transport.tempo, transport.signature))
             .collect();
-        prop_assert!(told == each);
+        prop_assert!(found == each);
     }
 
     #[test]

@@ -128,11 +128,11 @@ fn sound_passes_bit_for_bit_and_its_phrases_are_those_of_a_file() {
         assert_eq!(takes.len(), 1, "{format}");
         let analysis = TakeAnalysis::of(takes[0].clone(), Settings::default());
         let live = Review::of_take("take", &analysis).phrases;
-        let told = |phrases: &[overbar_core::output::review::ReviewedPhrase]| {
+        let summary = |phrases: &[overbar_core::output::review::ReviewedPhrase]| {
             let each = phrases.iter().map(|p| (p.notes, p.entry.bar, p.entry.class, p.exit.class));
             each.collect::<Vec<_>>()
         };
-        assert_eq!(told(&live), told(&file.phrases), "{format}");
+        assert_eq!(summary(&live), summary(&file.phrases), "{format}");
         for (live, file) in live.iter().zip(&file.phrases) {
             assert!((live.entry.beat - file.entry.beat).abs() < 0.0021, "{format}: {live:?}");
         }

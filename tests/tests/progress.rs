@@ -107,8 +107,8 @@ fn six_students_over_three_weeks() {
 }
 
 #[test]
-fn what_is_wrong_with_a_folder_is_said() {
-    for (index, told) in [
+fn what_is_wrong_with_a_folder_is_reported() {
+    for (index, expected) in [
         ("student,date,file\n", "index.csv: no column \"tune\""),
         ("student,date,tune,file\n", "progress-wrong: no takes"),
         (
@@ -122,11 +122,11 @@ fn what_is_wrong_with_a_folder_is_said() {
         std::fs::write(folder.join("index.csv"), index).unwrap();
         let (ran, _) = report(&folder);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{index}");
-        assert!(ran.err.contains(told), "{told}: {}", ran.err);
+        assert!(ran.err.contains(expected), "{expected}: {}", ran.err);
     }
 }
 
-/// One file that can't be read is told; the page is written about the others.
+/// One file that can't be read is reported; the page is written about the others.
 #[test]
 fn a_missing_file_does_not_hide_the_others() {
     let folder = folder("progress-missing");

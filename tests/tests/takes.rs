@@ -150,7 +150,7 @@ fn two_instances_of_one_ancestry_and_an_older_project_lose_and_double_nothing() 
     let mut ids: Vec<_> = takes.iter().map(|take| take.id).collect();
     drop((one, other));
     let library = Library::open(&default_path().unwrap()).unwrap().library;
-    let everything = Query { most: u32::MAX, ..Query::default() };
+    let everything = Query { limit: u32::MAX, ..Query::default() };
     let mut there = library.list(&everything).unwrap().rows;
     there.retain(|row| ids.contains(&row.id));
     let mut found: Vec<_> = there.iter().map(|row| row.id).collect();

@@ -127,9 +127,9 @@ fn phrases(take: &Performance) -> Vec<ReviewedPhrase> {
     Review::of_take("take", &analysis).phrases
 }
 
-fn told(take: &Performance) -> Vec<(i64, String)> {
-    let told = |phrase: ReviewedPhrase| (phrase.entry.bar, format!("{:.2}", phrase.entry.beat));
-    phrases(take).into_iter().map(told).collect()
+fn starts(take: &Performance) -> Vec<(i64, String)> {
+    let start = |phrase: ReviewedPhrase| (phrase.entry.bar, format!("{:.2}", phrase.entry.beat));
+    phrases(take).into_iter().map(start).collect()
 }
 
 /// The same melody on the host's grid, put on that of these taps as a file is.
@@ -178,7 +178,7 @@ fn a_pedal_counts_in_and_its_notes_are_not_played() {
         let first = take.soloist.notes()[0].on.second.0 - sample(melody()[0].0) as f64 / live::RATE;
         let tapped: Vec<f64> = tapped.iter().map(|tap| tap + first).collect();
         let file = from_a_file(take, &tapped);
-        assert_eq!(told(take), told(&file), "{format}: as from a file with the same taps");
+        assert_eq!(starts(take), starts(&file), "{format}: as from a file with the same taps");
         for (one, other) in take.soloist.notes().iter().zip(file.soloist.notes()) {
             assert!((one.on.beat.0 - other.on.beat.0).abs() < 1e-6, "{format}");
         }
@@ -202,15 +202,15 @@ fn a_parameter_taps_and_any_block_size_names_phrases_alike() {
         assert_eq!(takes.len(), 1, "{format}");
         starts_are_near(&takes[0]);
     }
-    let told: Vec<_> = [32, 480, 4_096]
+    let starts: Vec<_> = [32, 480, 4_096]
         .map(|frames| {
             let mut host = ClapRig::load(&bundle::clap()).unwrap();
             prepare(&mut host, frames);
             play(&mut host, &events(true), frames, |_| None);
-            told(&live::takes(&mut host)[0])
+            starts(&live::takes(&mut host)[0])
         })
         .to_vec();
-    assert!(told.iter().all(|one| *one == told[0]), "{told:?}");
+    assert!(starts.iter().all(|one| *one == starts[0]), "{starts:?}");
 }
 
 #[test]

@@ -58,8 +58,8 @@ fn panics(window: &HostWindow) {
             break;
         }
     }
-    let said = shared.panel.notices();
-    assert!(said.iter().any(|notice| notice.contains("The window crashed")), "{said:?}");
+    let notices = shared.panel.notices();
+    assert!(notices.iter().any(|notice| notice.contains("The window crashed")), "{notices:?}");
     // It opens again, and what was played meanwhile is there.
     plugin.close_gui();
     plugin.open_gui(window.id(), 1.0).unwrap();

@@ -44,9 +44,9 @@ pub fn bands() -> Outcome {
 
 /// Renders solos and scores the note tracker. Skips with a warning if there is no soundfont.
 pub fn run() -> Outcome {
-    let told = std::env::var_os("OVERBAR_SOUNDFONT").map(PathBuf::from);
+    let given = std::env::var_os("OVERBAR_SOUNDFONT").map(PathBuf::from);
     let known = FONTS.iter().map(PathBuf::from);
-    let Some(font) = told.into_iter().chain(known).find(|font| Path::is_file(font)) else {
+    let Some(font) = given.into_iter().chain(known).find(|font| Path::is_file(font)) else {
         skipped("notes heard in rendered solos: the soundfont FluidR3 GM is not installed");
         return Outcome::Done;
     };

@@ -219,22 +219,22 @@ impl Input {
     /// # Errors
     /// The reason, without the file's name.
     fn content(&self) -> Result<Content, String> {
-        let told = |error: std::io::Error| error.to_string();
+        let message = |error: std::io::Error| error.to_string();
         let is_file = std::fs::metadata(&self.path).is_ok_and(|found| found.is_file());
         let bytes = if self.is_standard() {
             let mut bytes = Vec::new();
-            std::io::stdin().lock().read_to_end(&mut bytes).map_err(told)?;
+            std::io::stdin().lock().read_to_end(&mut bytes).map_err(message)?;
             bytes
         } else if is_file {
             let mut head = Vec::new();
-            let file = std::fs::File::open(&self.path).map_err(told)?;
-            file.take(HEAD as u64).read_to_end(&mut head).map_err(told)?;
+            let file = std::fs::File::open(&self.path).map_err(message)?;
+            file.take(HEAD as u64).read_to_end(&mut head).map_err(message)?;
             if is_recording(&head, &self.path) {
                 return Ok(Content::Recording(Sound::File(self.path.clone())));
             }
             read(&self.path)?
         } else if self.from == Origin::Named {
-            std::fs::read(&self.path).map_err(told)?
+            std::fs::read(&self.path).map_err(message)?
         } else {
             read(&self.path)?
         };

@@ -21,7 +21,7 @@ pub const HEAD: usize = 12;
 
 /// Missing sound up to this many seconds in all counts as silence; after more, another recording begins. Own
 /// value.
-const MOST_MISSING: u64 = 60;
+const MAX_MISSING: u64 = 60;
 
 /// A recording.
 #[derive(Debug, Clone)]
@@ -113,7 +113,7 @@ pub fn decode(
         expected = expected.map(|_| after);
         if missing > 0 {
             all_missing = missing.saturating_add(all_missing);
-            if all_missing > u64::from(decoded.rate) * MOST_MISSING {
+            if all_missing > u64::from(decoded.rate) * MAX_MISSING {
                 decoded.breaks_off = true;
                 break;
             }

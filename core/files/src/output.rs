@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
 /// Most numbered files of one name.
-const MOST_ALIKE: u32 = 9_999;
+const MAX_ALIKE: u32 = 9_999;
 
 /// Writes output files, and knows which files may be overwritten.
 #[derive(Debug, Default)]
@@ -145,7 +145,7 @@ pub fn write_numbered(
         })
     };
     let mut file = staged(&path_of(1), bytes).map_err(|error| (path_of(1), error))?;
-    for number in 1..=MOST_ALIKE {
+    for number in 1..=MAX_ALIKE {
         let path = path_of(number);
         match place(file, &path, false) {
             Ok(()) => return Ok(path),

@@ -57,7 +57,7 @@ pub enum LibraryError {
     InvalidForm(&'static str),
     /// A sentence for the user from elsewhere.
     #[error("{0}")]
-    Told(String),
+    Message(String),
     /// Any other error.
     #[error("Library error: {0}.")]
     Other(String),

@@ -57,9 +57,9 @@ impl Library {
         let number =
             |name| self.connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0));
         let more = i64::try_from(bytes).unwrap_or(i64::MAX) / number("page_size")?.max(1);
-        let most = number("page_count")?.saturating_add(more);
+        let max_pages = number("page_count")?.saturating_add(more);
         // The pragma returns the limit it set.
-        self.connection.pragma_update_and_check(None, "max_page_count", most, |_| Ok(()))?;
+        self.connection.pragma_update_and_check(None, "max_page_count", max_pages, |_| Ok(()))?;
         Ok(())
     }
 
@@ -105,7 +105,7 @@ impl Library {
         Ok(())
     }
 
-    /// Finishes a take: packs its chunks, unless it has more than [`crate::packed::MOST_NOTES`].
+    /// Finishes a take: packs its chunks, unless it has more than [`crate::packed::MAX_NOTES`].
     ///
     /// # Errors
     /// [`LibraryError`]; the take is then unchanged.

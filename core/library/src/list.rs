@@ -84,7 +84,7 @@ pub struct Query {
     /// How many takes to skip.
     pub skip: u32,
     /// How many takes to list at most.
-    pub most: u32,
+    pub limit: u32,
 }
 
 impl Default for Query {
@@ -99,7 +99,7 @@ impl Default for Query {
             sort: Sort::Began,
             descending: true,
             skip: 0,
-            most: 100,
+            limit: 100,
         }
     }
 }
@@ -143,7 +143,7 @@ impl Library {
              last_bar, tempo, metre FROM take WHERE {condition} \
              ORDER BY {sort} {order}, began {order}, id {order} LIMIT ? OFFSET ?"
         ))?;
-        values.extend([Value::from(query.most), Value::from(query.skip)]);
+        values.extend([Value::from(query.limit), Value::from(query.skip)]);
         let rows = page.query_map(params_from_iter(&values), listed)?;
         Ok(ListPage { rows: rows.collect::<Result<_, _>>()?, of })
     }

@@ -23,7 +23,7 @@ pub const VERSION: u8 = 1;
 
 /// Largest inflated index in bytes: some 400,000 takes, or 1,000 that were tapped along with for ten minutes
 /// and then corrected.
-const MOST_INDEX: u64 = 128 << 20;
+const MAX_INDEX: u64 = 128 << 20;
 
 const MARK: [u8; 4] = *b"OVBP";
 
@@ -118,7 +118,7 @@ pub fn unpack_project(bytes: &[u8]) -> Result<Unpacked, PackError> {
     if crc32fast::hash(index) != u32::from_le_bytes(*checksum) {
         return Err(PackError::Damaged("wrong checksum of the index"));
     }
-    let index = DeflateDecoder::new(index).take(MOST_INDEX);
+    let index = DeflateDecoder::new(index).take(MAX_INDEX);
     let index: Index = serde_json::from_reader(std::io::BufReader::new(index))
         .map_err(|_| PackError::Damaged("unreadable index"))?;
     let mut takes = Vec::new();

@@ -214,8 +214,8 @@ mod tests {
     fn newer_and_foreign_files_are_reported_and_left() {
         let mut newer = of_version(VERSION);
         newer.pragma_update(None, "user_version", VERSION + 1).unwrap();
-        let told = migrate(&mut newer);
-        assert!(matches!(told, Err(LibraryError::Newer { version }) if version == VERSION + 1));
+        let result = migrate(&mut newer);
+        assert!(matches!(result, Err(LibraryError::Newer { version }) if version == VERSION + 1));
         let mut foreign = Connection::open_in_memory().unwrap();
         foreign.execute_batch("CREATE TABLE mail (body TEXT)").unwrap();
         assert!(matches!(migrate(&mut foreign), Err(LibraryError::Damaged(_))));

@@ -4,7 +4,7 @@ use crate::chunks::{Chunk, ChunkKind, ChunkReader};
 use crate::error::LibraryError;
 use crate::labels::Labels;
 use crate::merge::StoredTake;
-use crate::packed::{MOST_NOTES, PackError, pack, unpack};
+use crate::packed::{MAX_NOTES, PackError, pack, unpack};
 use crate::stamp::Stamp;
 use crate::summary::Summary;
 use crate::take_header::{Origin, TakeHeader, TakeState};
@@ -154,7 +154,7 @@ pub fn settle(change: &Connection, id: TakeId, state: TakeState) -> Result<()> {
     if has_chunks {
         let take = from_chunks(change, id)?;
         // A longer take could not be unpacked, so it stays in chunks.
-        if take.soloist.notes().len().max(take.ignored.notes().len()) <= MOST_NOTES {
+        if take.soloist.notes().len().max(take.ignored.notes().len()) <= MAX_NOTES {
             let packed = pack(&take);
             let mut take = Arc::new(take);
             labels(change, id)?.set_grid(&mut take);

@@ -92,7 +92,7 @@ pub struct Player {
 }
 
 /// Longest chorus, in bars.
-const MOST_BARS: u16 = 1_024;
+const MAX_BARS: u16 = 1_024;
 
 impl TuneForm {
     /// Checks the form.
@@ -100,7 +100,7 @@ impl TuneForm {
     /// # Errors
     /// [`LibraryError::InvalidForm`] with the reason.
     pub fn check(&self) -> Result<(), LibraryError> {
-        if !(1..=MOST_BARS).contains(&self.bars) {
+        if !(1..=MAX_BARS).contains(&self.bars) {
             return Err(LibraryError::InvalidForm("a chorus has 1 to 1,024 bars"));
         }
         if self.sections.iter().any(|s| s.bars == 0) {

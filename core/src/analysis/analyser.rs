@@ -95,10 +95,10 @@ impl Analyser {
         self.follow_some(performance, usize::MAX);
     }
 
-    /// Processes at most `most` new notes. The result is as if the performance had no others.
-    pub fn follow_some(&mut self, performance: &Performance, most: usize) {
+    /// Processes at most `limit` new notes. The result is as if the performance had no others.
+    pub fn follow_some(&mut self, performance: &Performance, limit: usize) {
         let notes = performance.soloist.notes();
-        let notes = notes.get(..self.followed().saturating_add(most)).unwrap_or(notes);
+        let notes = notes.get(..self.followed().saturating_add(limit)).unwrap_or(notes);
         let known = self.line.len();
         let mut changed = self.line.follow(notes);
         if changed < known {

@@ -8,7 +8,7 @@ use crate::take::performance::Performance;
 use crate::time::{Beat, BeatSpan, Second, SecondSpan};
 
 /// Most bar lines; the rest of a longer phrase is drawn without them.
-const MOST_BARS: usize = 256;
+const MAX_BARS: usize = 256;
 
 /// One note of a phrase.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -130,7 +130,7 @@ fn bars(phrase: &Phrase, lines: BarLines<'_>) -> Vec<BarLine> {
     let end = phrase.entry.beat + phrase.beats;
     let mut bars = Vec::new();
     let mut bar = lines.bar_at(phrase.entry.beat.earlier(phrase.entry.bar_start));
-    while bars.len() < MOST_BARS {
+    while bars.len() < MAX_BARS {
         let (pulse, _) = lines.pulse_of(bar.metre);
         bars.push(BarLine { number: bar.number, beat: bar.start, pulse });
         // Half a pulse into the next bar, to be safe from rounding.

@@ -102,21 +102,21 @@ mod tests {
         let form = Form::new(8, 3).unwrap();
         let form = form.with_sections(Section::list("A4 B4").unwrap()).unwrap();
         let parts = Parts::of(&take, Some(&form), &[]);
-        let told = |rows: &[PartRow]| {
+        let summary = |rows: &[PartRow]| {
             rows.iter()
                 .map(|row| (row.part.clone(), row.bars, row.figures.off_beat))
                 .collect::<Vec<_>>()
         };
         let share = |count, of| Share { count, of };
         assert_eq!(
-            told(&parts.solos),
+            summary(&parts.solos),
             [
                 (PartName::Solo(1), Some((3, 13)), share(2, 4)),
                 (PartName::Solo(2), Some((26, 26)), share(0, 1)),
             ]
         );
         assert_eq!(
-            told(&parts.choruses),
+            summary(&parts.choruses),
             [
                 (PartName::Chorus(1), Some((3, 8)), share(1, 3)),
                 (PartName::Chorus(2), Some((12, 13)), share(1, 1)),
@@ -124,7 +124,7 @@ mod tests {
             ]
         );
         assert_eq!(
-            told(&parts.sections),
+            summary(&parts.sections),
             [
                 (PartName::Section("A".to_owned()), Some((3, 13)), share(2, 3)),
                 (PartName::Section("B".to_owned()), Some((8, 26)), share(0, 2)),

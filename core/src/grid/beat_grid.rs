@@ -27,7 +27,7 @@ pub const LONGEST_LEAD: i64 = 4;
 
 /// Positions are approximate if more than this share of the beats is bridged. Origin: common practice, no
 /// source.
-pub const ABOUT_FROM: f64 = 0.1;
+pub const APPROXIMATE_FROM: f64 = 0.1;
 
 /// A beat grid.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,7 +71,7 @@ impl Certainty {
     /// Whether positions in the bar are only approximate.
     #[must_use]
     pub fn is_about(&self) -> bool {
-        self.count_in_doubt || self.bridged > ABOUT_FROM
+        self.count_in_doubt || self.bridged > APPROXIMATE_FROM
     }
 }
 

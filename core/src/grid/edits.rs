@@ -181,7 +181,7 @@ impl Anchors {
         let (first, last) = (tempo.beat_at(from)?, tempo.beat_at(to)?);
         let (first, last) = (metres.bar_at(first).number, metres.bar_at(last).number + 1);
         let metre = metres.bar(first).metre;
-        if (last - first) > MOST_BARS || metres.bar(last).metre != metre {
+        if (last - first) > MAX_BARS || metres.bar(last).metre != metre {
             return None;
         }
         let in_bar = i64::from(metre.pulses());
@@ -260,7 +260,7 @@ impl Anchors {
 
 /// The most bars of a host's grid that become anchors. Origin: a day at 400 BPM in bars of one beat is more than
 /// anybody corrects by hand; an hour at 300 BPM in 4/4 is 4,500.
-const MOST_BARS: i64 = 100_000;
+const MAX_BARS: i64 = 100_000;
 
 /// Moves the anchors and bar lines from this beat on by `beats`.
 fn move_from(parts: &mut Parts, from: PulseNumber, beats: i64) {

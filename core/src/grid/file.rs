@@ -19,7 +19,7 @@ use serde::{Deserialize, Serialize};
 const FORMAT: u32 = 1;
 
 /// The largest bar number and count of beats.
-const MOST: i64 = 1 << 30;
+const MAX_NUMBER: i64 = 1 << 30;
 
 /// A file of anchors.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -128,7 +128,7 @@ impl AnchorFile {
             if !(1..=in_bar).contains(&beat) {
                 return Err(AnchorFileError::Beat { number, beat, metre, beats: in_bar });
             }
-            if bar.abs() > MOST || beats.is_some_and(|beats| beats.abs() > MOST) {
+            if bar.abs() > MAX_NUMBER || beats.is_some_and(|beats| beats.abs() > MAX_NUMBER) {
                 return Err(AnchorFileError::Bar(number));
             }
             let by_bars = line.pulse + ((bar - line.bar) * in_bar + beat - 1);

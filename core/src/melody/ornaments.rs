@@ -18,7 +18,7 @@ const PART: f64 = 1.0 / 8.0;
 const LONGER: f64 = 2.5;
 
 /// The most before one main note: with more it is a passage or a trill.
-const MOST: usize = 3;
+const MAX_ORNAMENTS: usize = 3;
 
 /// The widest step, in semitones.
 const STEP: u8 = 2;
@@ -42,10 +42,11 @@ pub(super) fn is_ornament(clusters: &[OnsetCluster], notes: &[Note], index: usiz
     if !is_short(index) {
         return false;
     }
-    let back = (1..=MOST).take_while(|back| index.checked_sub(*back).is_some_and(is_short));
+    let back =
+        (1..=MAX_ORNAMENTS).take_while(|back| index.checked_sub(*back).is_some_and(is_short));
     let first = index - back.count();
-    let run = (first..).take(MOST + 1).take_while(|index| is_short(*index)).count();
-    if run > MOST {
+    let run = (first..).take(MAX_ORNAMENTS + 1).take_while(|index| is_short(*index)).count();
+    if run > MAX_ORNAMENTS {
         return false;
     }
     let main = first + run;

@@ -72,12 +72,12 @@ impl Register {
 
     /// Log likelihood of this key: normal around the mean.
     pub fn key_likelihood(&self, key: u8) -> f64 {
-        let Expected { key: expected, weight, spread: (least, most), .. } = self.expected;
+        let Expected { key: expected, weight, spread: (min, max), .. } = self.expected;
         let sum: f64 = self.known().map(|s| f64::from(s.key)).sum();
         let all = self.count() + weight;
         let mean = (sum + weight * expected) / all;
         let squares: f64 = self.known().map(|s| (f64::from(s.key) - mean).powi(2)).sum();
-        let spread = ((squares + weight * most * most) / all).sqrt().clamp(least, most);
+        let spread = ((squares + weight * max * max) / all).sqrt().clamp(min, max);
         let off = (f64::from(key) - mean) / spread;
         -0.5 * off * off - spread.ln() - LN_ROOT_TAU
     }

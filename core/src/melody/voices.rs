@@ -29,7 +29,7 @@ const SURELY: u8 = 12;
 /// Signs of two voices that are needed, the most that are remembered, and how many lone clusters reset
 /// them: about eight bars of eighths. Origin: common practice, no source.
 const SIGNS_NEEDED: u8 = 2;
-const MOST_SIGNS: u8 = 8;
+const MAX_SIGNS: u8 = 8;
 const LONE_STRIKES: u8 = 64;
 
 /// A note without an end covers lower notes no longer than this, in seconds: two bars of 4/4 at 120 BPM.
@@ -188,7 +188,7 @@ impl Voices {
                 self.covering = None;
             }
         }
-        self.signs = self.signs.saturating_add(signs).min(MOST_SIGNS);
+        self.signs = self.signs.saturating_add(signs).min(MAX_SIGNS);
         self.lone = if signs > 0 { 0 } else { self.lone.saturating_add(1) };
         if self.lone > LONE_STRIKES {
             self.signs = 0;

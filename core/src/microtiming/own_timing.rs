@@ -34,7 +34,7 @@ const AND: f64 = 0.55;
 const LAG_WEIGHT: f64 = 4.0;
 const SPREAD_WEIGHT: f64 = 10.0;
 const AND_WEIGHT: f64 = 4.0;
-const MOST_WEIGHT: f64 = 200.0;
+const MAX_WEIGHT: f64 = 200.0;
 
 /// Largest spread, in seconds. Origin: third quartile of the spread within a solo of the same database.
 const WIDEST: f64 = 0.0246;
@@ -56,7 +56,7 @@ impl RunningMean {
     fn push(&mut self, value: f64) {
         self.weight += 1.0;
         self.mean += (value - self.mean) / self.weight;
-        self.weight = self.weight.min(MOST_WEIGHT);
+        self.weight = self.weight.min(MAX_WEIGHT);
     }
 }
 

@@ -33,12 +33,12 @@ fn lag(which: &str, what: &str, lag: &Sample) -> Option<String> {
     let (side, sign) = if mean.round() < 0.0 { ("ahead of", -1.0) } else { ("behind", 1.0) };
     // Adding 0 turns −0 into 0.
     let whole = |ms: f64| (sign * ms).round() + 0.0;
-    let mut told = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
+    let mut text = format!("{which}: {} ms {side} {what} ({}", whole(mean), counted(lag, "note"));
     if let Some((low, high)) = lag.shown_interval() {
         let (near, far) = if sign < 0.0 { (high, low) } else { (low, high) };
-        told += &format!("; 95 % CI {} to {} ms", whole(near), whole(far));
+        text += &format!("; 95 % CI {} to {} ms", whole(near), whole(far));
     }
-    Some(told + ")")
+    Some(text + ")")
 }
 
 fn spread(which: &str, lag: &Sample) -> Option<String> {
@@ -53,20 +53,20 @@ fn spread(which: &str, lag: &Sample) -> Option<String> {
 fn eighths(feel: &TimeFeel) -> Option<String> {
     let swing = &feel.swing;
     let (ratio, pairs) = (swing.ratio()?, counted(&swing.log2_ratio, "pair"));
-    let mut told = format!("swing ratio: {ratio:.2} to 1 ({pairs}");
+    let mut text = format!("swing ratio: {ratio:.2} to 1 ({pairs}");
     if let Some((low, high)) = swing.interval() {
-        told += &format!("; 95 % CI {low:.2} to {high:.2}");
+        text += &format!("; 95 % CI {low:.2} to {high:.2}");
     }
-    Some(told + ")")
+    Some(text + ")")
 }
 
 fn syncopation(sample: &Sample) -> Option<String> {
     let mean = sample.mean()?;
-    let mut told = format!("syncopation per bar: {mean:.1} ({}", counted(sample, "bar"));
+    let mut text = format!("syncopation per bar: {mean:.1} ({}", counted(sample, "bar"));
     if let Some((low, high)) = sample.shown_interval() {
-        told += &format!("; 95 % CI {low:.1} to {high:.1}");
+        text += &format!("; 95 % CI {low:.1} to {high:.1}");
     }
-    Some(told + ")")
+    Some(text + ")")
 }
 
 fn counted(sample: &Sample, what: &str) -> String {

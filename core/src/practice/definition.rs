@@ -110,15 +110,15 @@ impl TempoPlan {
 }
 
 /// Limits. Origin: own choice; wider than anyone practises, and narrow enough to bound the work.
-const MOST_BARS: u32 = 128;
-const MOST_CHORUSES: u32 = 64;
-const MOST_COUNT_IN: u32 = 16;
+const MAX_BARS: u32 = 128;
+const MAX_CHORUSES: u32 = 64;
+const MAX_COUNT_IN: u32 = 16;
 const FARTHEST_BAR: i32 = 100_000;
-const MOST_GOALS: usize = 8;
-const MOST_POSITIONS: usize = 64;
+const MAX_GOALS: usize = 8;
+const MAX_POSITIONS: usize = 64;
 const LONGEST_NAME: usize = 80;
 const TEMPOS: core::ops::RangeInclusive<f64> = 20.0..=400.0;
-const MOST_STEPS: f64 = 64.0;
+const MAX_STEPS: f64 = 64.0;
 
 /// Why a drill is invalid.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -138,9 +138,9 @@ impl Drill {
     /// The first violation.
     pub fn check(&self) -> Result<(), DrillError> {
         let error = |field, what: String| DrillError { goal: None, field, what };
-        let counted = |field, value: u32, least: u32, most: u32| {
-            let fits = (least..=most).contains(&value);
-            let wrong = || error(field, format!("must be {least}\u{2013}{most}, not {value}"));
+        let counted = |field, value: u32, min: u32, max: u32| {
+            let fits = (min..=max).contains(&value);
+            let wrong = || error(field, format!("must be {min}\u{2013}{max}, not {value}"));
             if fits { Ok(()) } else { Err(wrong()) }
         };
         if self.name.trim().is_empty()
@@ -150,9 +150,9 @@ impl Drill {
             let what = format!("must be one line of 1\u{2013}{LONGEST_NAME} characters");
             return Err(error("name", what));
         }
-        counted("bars", self.form.bars, 1, MOST_BARS)?;
-        counted("count_in", self.form.count_in, 0, MOST_COUNT_IN)?;
-        counted("choruses", self.choruses, 1, MOST_CHORUSES)?;
+        counted("bars", self.form.bars, 1, MAX_BARS)?;
+        counted("count_in", self.form.count_in, 0, MAX_COUNT_IN)?;
+        counted("choruses", self.choruses, 1, MAX_CHORUSES)?;
         if self.form.first_bar.is_some_and(|bar| !(-FARTHEST_BAR..=FARTHEST_BAR).contains(&bar)) {
             return Err(error("first_bar", format!("must be within bar \u{b1}{FARTHEST_BAR}")));
         }
@@ -162,9 +162,9 @@ impl Drill {
         if let Some(plan) = &self.tempo {
             plan.check()?;
         }
-        if self.goals.is_empty() || self.goals.len() > MOST_GOALS {
+        if self.goals.is_empty() || self.goals.len() > MAX_GOALS {
             let what =
-                format!("must be given 1\u{2013}{MOST_GOALS} times, not {}", self.goals.len());
+                format!("must be given 1\u{2013}{MAX_GOALS} times, not {}", self.goals.len());
             return Err(error("goal", what));
         }
         for (index, goal) in self.goals.iter().enumerate() {
@@ -187,10 +187,10 @@ impl TempoPlan {
             return error("to", "must not be below the first tempo".to_owned());
         }
         let steps = (self.to - self.from) / self.by;
-        if self.to > self.from && !(self.by > 0.0 && steps <= MOST_STEPS) {
+        if self.to > self.from && !(self.by > 0.0 && steps <= MAX_STEPS) {
             return error(
                 "by",
-                format!("must reach the last tempo in {MOST_STEPS} steps, not be {}", self.by),
+                format!("must reach the last tempo in {MAX_STEPS} steps, not be {}", self.by),
             );
         }
         Ok(())
@@ -209,18 +209,18 @@ impl Goal {
             Self::UnbrokenLine(values) => turns("values", values.len()),
             Self::StartPosition(lists) => {
                 turns("places", lists.len())?;
-                if lists.iter().any(|list| list.is_empty() || list.len() > MOST_POSITIONS) {
+                if lists.iter().any(|list| list.is_empty() || list.len() > MAX_POSITIONS) {
                     return error(
                         "places",
-                        format!("must have 1\u{2013}{MOST_POSITIONS} positions per chorus"),
+                        format!("must have 1\u{2013}{MAX_POSITIONS} positions per chorus"),
                     );
                 }
                 Ok(())
             }
             Self::EndingPosition(_) => Ok(()),
-            Self::LongLine(bars) if *bars > 0.0 && *bars <= f64::from(MOST_BARS) => Ok(()),
+            Self::LongLine(bars) if *bars > 0.0 && *bars <= f64::from(MAX_BARS) => Ok(()),
             Self::LongLine(bars) => {
-                error("bars", format!("must be above 0 and at most {MOST_BARS}, not {bars}"))
+                error("bars", format!("must be above 0 and at most {MAX_BARS}, not {bars}"))
             }
             Self::BreathingRoom(Breath::Beats(beats)) if *beats > 0.0 && *beats <= 64.0 => Ok(()),
             Self::BreathingRoom(Breath::Beats(beats)) => {

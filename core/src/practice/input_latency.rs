@@ -36,7 +36,7 @@ const LOOSEST: f64 = 0.012;
 
 /// Largest standard deviation of taps on a beat, in seconds. Origin: untrained people have 20 to 40 ms
 /// (Repp 2005, from memory).
-const MOST_SCATTER: f64 = 0.05;
+const MAX_SCATTER: f64 = 0.05;
 
 /// An estimated latency.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,7 +91,7 @@ pub fn latency(taps: &[(SecondSpan, SecondSpan)]) -> Result<Calibration, Uncerta
     let middle = median(&mut sorted).unwrap_or_default();
     let mut deviations: Vec<f64> = offsets.iter().map(|offset| (offset - middle).abs()).collect();
     let scatter = MAD_TO_SD * median(&mut deviations).unwrap_or_default();
-    if scatter > MOST_SCATTER {
+    if scatter > MAX_SCATTER {
         return Err(Uncertain::NoTaps(SecondSpan(scatter)));
     }
     let reach = (OUTLIER * scatter).max(NO_OUTLIER);

@@ -32,17 +32,17 @@ pub struct Landings {
     pub bar: f32,
     /// The target positions, in pulses after the bar line.
     pub aims: Arc<[f32]>,
-    /// The landings, in order; at most [`MOST_LANDINGS`].
+    /// The landings, in order; at most [`MAX_LANDINGS`].
     pub all: Arc<[Landing]>,
     /// How many more there were.
     pub more: u32,
 }
 
 /// Most landings kept of a goal in a chorus. Origin: 32 bars of eighths.
-pub const MOST_LANDINGS: usize = 256;
+pub const MAX_LANDINGS: usize = 256;
 
 /// This many of the newest choruses keep their landings: a round of the most choruses a drill can have.
-pub(super) const MOST_CHORUSES_DRAWN: usize = 64;
+pub(super) const MAX_CHORUSES_DRAWN: usize = 64;
 
 /// A landing up to this many pulses before the bar line is drawn at the bar line. Origin: half the smallest
 /// subdivision of a drill.
@@ -75,7 +75,7 @@ impl LandingList {
     }
 
     pub fn push(&mut self, pulses: f64, outcome: Outcome) {
-        if self.all.len() >= MOST_LANDINGS {
+        if self.all.len() >= MAX_LANDINGS {
             self.more = self.more.saturating_add(1);
             return;
         }

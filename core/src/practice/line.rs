@@ -246,7 +246,7 @@ fn due_notes(value: NoteValue, chorus: &Chorus, so_far: &TakeSoFar<'_>) -> Vec<D
 /// number of note values.
 fn phase(value: NoteValue, into: f64, pulse: f64) -> usize {
     let inside = into.rem_euclid(pulse) / value.quarters();
-    let up_to = |most: f64| (1..=16_u8).filter(|n| f64::from(*n) <= most + 1e-3).count();
+    let up_to = |max: f64| (1..=16_u8).filter(|n| f64::from(*n) <= max + 1e-3).count();
     up_to(inside) % up_to(pulse / value.quarters()).max(1)
 }
 

@@ -5,7 +5,7 @@
 
 use super::chorus::{Chorus, first_chorus};
 use super::definition::{Drill, DrillError};
-use super::landing::MOST_CHORUSES_DRAWN;
+use super::landing::MAX_CHORUSES_DRAWN;
 use super::progress::{DrillState, Progress, due};
 use super::report::DrillReport;
 use super::result::{ChorusResult, Turn};
@@ -48,10 +48,10 @@ struct Settled {
 impl Settled {
     /// Appends the `open` choruses; only the newest keep their landings.
     fn settle(&mut self, open: &mut Vec<ChorusResult>, stage: &Stage) {
-        let before = self.choruses.len().saturating_sub(MOST_CHORUSES_DRAWN);
+        let before = self.choruses.len().saturating_sub(MAX_CHORUSES_DRAWN);
         self.choruses.append(open);
         self.stage.clone_from(stage);
-        let now = self.choruses.len().saturating_sub(MOST_CHORUSES_DRAWN);
+        let now = self.choruses.len().saturating_sub(MAX_CHORUSES_DRAWN);
         for chorus in self.choruses.get_mut(before..now).unwrap_or_default() {
             chorus.landings.clear();
         }
@@ -69,7 +69,7 @@ struct NextChorus {
 const REPORTED_BARS: u32 = 1;
 
 /// Most choruses in one take, some days of playing: bounds the work on invalid input.
-const MOST_CHORUSES: u32 = 10_000;
+const MAX_CHORUSES: u32 = 10_000;
 
 impl Listener {
     /// A listener for `drill`, with the bars and beats of `settings`. `from` is where the drill starts in
@@ -194,7 +194,7 @@ impl Listener {
             follows: false,
         });
         let mut settling = true;
-        for _ in 0..MOST_CHORUSES {
+        for _ in 0..MAX_CHORUSES {
             if settling {
                 self.settled.settle(&mut self.open, &self.stage);
                 self.next = Some(next);

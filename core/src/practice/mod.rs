@@ -47,7 +47,7 @@ pub use definition::{Breath, Drill, DrillError, DrillForm, Exit, Goal, NoteValue
 pub use entry::{EntryResult, Miss};
 pub use exit::ExitResult;
 pub use file::{FileError, read, write};
-pub use landing::{Landing, Landings, MOST_LANDINGS, Outcome};
+pub use landing::{Landing, Landings, MAX_LANDINGS, Outcome};
 pub use line::{Break, LineResult};
 pub use listener::Listener;
 pub use long_line::LongLineResult;

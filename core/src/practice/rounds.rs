@@ -9,7 +9,7 @@ use crate::time::Tempo;
 const SAME_TEMPO: f64 = 0.01;
 
 /// A failed round is repeated at most this often.
-const MOST_ROUNDS: u32 = 64;
+const MAX_ROUNDS: u32 = 64;
 
 /// The stage of a drill.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -68,7 +68,7 @@ impl Stage {
             None => self.over = true,
         }
         self.passed = self.over && passed;
-        self.over |= self.round >= MOST_ROUNDS;
+        self.over |= self.round >= MAX_ROUNDS;
     }
 }
 

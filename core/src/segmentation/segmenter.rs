@@ -28,7 +28,7 @@ pub struct JudgedOnset {
 
 /// The shortest rest between phrases, in seconds. Origin: in the labelled solos 1 of 50 boundaries
 /// has less.
-const LEAST_REST: f64 = 0.08;
+const MIN_REST: f64 = 0.08;
 
 /// From this rest on, in seconds, the log odds of a boundary are [`SURE`] or more. Origin: 99.2 % of
 /// 496 such rests in the labelled solos separate phrases.
@@ -155,7 +155,7 @@ fn judge(intervals: &Intervals, interval: usize, weights: &Weights, finer: f64) 
 pub fn bounded(logit: f64, rest: f64) -> Option<f64> {
     let logit = logit.clamp(-40.0, 40.0);
     match rest {
-        _ if rest < LEAST_REST => None,
+        _ if rest < MIN_REST => None,
         _ if rest >= SURELY_A_REST => Some(logit.max(SURE)),
         _ => Some(logit),
     }

@@ -105,11 +105,11 @@ mod tests {
         /// No point of a fine grid is likelier than the result.
         #[test]
         fn the_maximum_matches_a_grid_search(
-            said in prop::collection::vec((-8.0..8.0_f64, any::<bool>()), 0..60),
+            corrections in prop::collection::vec((-8.0..8.0_f64, any::<bool>()), 0..60),
             spread in 0.2..1.5_f64,
         ) {
             let lessons: Vec<Lesson> =
-                said.into_iter().map(|(logit, begins)| Lesson { logit, begins }).collect();
+                corrections.into_iter().map(|(logit, begins)| Lesson { logit, begins }).collect();
             let taught = finer(&lessons, spread);
             let best = (-3_000..=3_000)
                 .map(|step| f64::from(step) / 1_000.0)

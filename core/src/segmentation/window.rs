@@ -1,24 +1,24 @@
 //! The median of a sliding window.
 
 /// Capacity.
-pub(super) const MOST: usize = 32;
+pub(super) const CAPACITY: usize = 32;
 
-/// Up to [`MOST`] finite lengths, sorted.
+/// Up to [`CAPACITY`] finite lengths, sorted.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Window {
     /// Infinite past the last.
-    sorted: [f64; MOST],
+    sorted: [f64; CAPACITY],
     len: usize,
 }
 
 impl Default for Window {
     fn default() -> Self {
-        Self { sorted: [f64::INFINITY; MOST], len: 0 }
+        Self { sorted: [f64::INFINITY; CAPACITY], len: 0 }
     }
 }
 
 impl Window {
-    /// A window of the first [`MOST`] of these lengths.
+    /// A window of the first [`CAPACITY`] of these lengths.
     pub fn of(lengths: impl Iterator<Item = f64>) -> Self {
         let mut window = Self::default();
         lengths.for_each(|length| window.insert(length));
@@ -28,7 +28,7 @@ impl Window {
     /// Adds a length, if there is room.
     fn insert(&mut self, length: f64) {
         let index = self.before(length);
-        if self.len < MOST
+        if self.len < CAPACITY
             && let Some(from) = self.sorted.get_mut(index..)
         {
             let mut next = length;
@@ -83,7 +83,7 @@ impl Window {
 
     fn before(&self, length: f64) -> usize {
         let less: u64 = self.sorted.iter().map(|known| u64::from(*known < length)).sum();
-        usize::try_from(less).unwrap_or(MOST)
+        usize::try_from(less).unwrap_or(CAPACITY)
     }
 }
 
@@ -99,7 +99,7 @@ mod tests {
         assert_eq!(window.median(), None);
         let mut held: Vec<f64> = Vec::new();
         for n in 0..600_u32 {
-            if held.len() > (n as usize / 13) % MOST {
+            if held.len() > (n as usize / 13) % CAPACITY {
                 window.remove(held.remove(n as usize % held.len()));
             }
             window.remove(-1.0);
@@ -108,7 +108,7 @@ mod tests {
                 let removed = core::mem::replace(last, replacing);
                 window.exchange(Some(removed), Some(replacing));
             }
-            if held.len() < MOST {
+            if held.len() < CAPACITY {
                 window.insert(length(n));
                 held.push(length(n));
             }
@@ -119,7 +119,7 @@ mod tests {
     #[test]
     fn a_full_window_ignores_more() {
         let lengths = || (0..40).map(f64::from);
-        assert_eq!(Window::of(lengths()), Window::of(lengths().take(MOST)));
+        assert_eq!(Window::of(lengths()), Window::of(lengths().take(CAPACITY)));
         assert_eq!(Window::of(lengths()).median(), Some(15.5));
     }
 }

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 /// More degrees of freedom count as this many, because `statrs` loses digits there and at some counts
 /// never returns. The interval of a mean is then at most 0.02 % too wide; that of a standard deviation
 /// stays at ±1.4 %.
-const MOST_DEGREES: u32 = 10_000;
+const MAX_DEGREES: u32 = 10_000;
 
 const LOWER: f64 = 0.025;
 const UPPER: f64 = 0.975;
@@ -35,7 +35,7 @@ pub fn sd_factors(degrees: u32) -> Option<(f64, f64)> {
 }
 
 fn bounded(degrees: u32) -> Option<u32> {
-    (degrees > 0).then_some(degrees.min(MOST_DEGREES))
+    (degrees > 0).then_some(degrees.min(MAX_DEGREES))
 }
 
 #[cfg(test)]
@@ -83,9 +83,9 @@ mod tests {
                 at.map(|degrees| (mean_reach(degrees).unwrap(), sd_factors(degrees).unwrap()));
             more.0 < few.0 && more.1.0 > few.1.0 && more.1.1 < few.1.1
         };
-        assert!((1..MOST_DEGREES).step_by(7).all(|degrees| narrower(&[degrees, degrees + 1])));
-        assert_eq!(mean_reach(u32::MAX), mean_reach(MOST_DEGREES));
-        assert_eq!(sd_factors(u32::MAX), sd_factors(MOST_DEGREES));
+        assert!((1..MAX_DEGREES).step_by(7).all(|degrees| narrower(&[degrees, degrees + 1])));
+        assert_eq!(mean_reach(u32::MAX), mean_reach(MAX_DEGREES));
+        assert_eq!(sd_factors(u32::MAX), sd_factors(MAX_DEGREES));
         assert!(mean_reach(u32::MAX).unwrap() / super::super::Z_95 - 1.0 < 2e-4);
     }
 }

@@ -8,10 +8,10 @@ use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, BeatSpan};
 
 /// Most bars of a chart, repeats included. Origin: longer than any tune.
-pub const MOST_BARS: usize = 10_000;
+pub const MAX_BARS: usize = 10_000;
 
 /// Most bars of a song. Origin: a day of 4/4 bars at 280 BPM.
-const MOST_BARS_OF_A_SONG: usize = 100_800;
+const MAX_SONG_BARS: usize = 100_800;
 
 /// Why a chord line is invalid, and where.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -49,8 +49,8 @@ pub enum ChartFault {
     /// No chord at all.
     #[error("no chords")]
     Empty,
-    /// More than [`MOST_BARS`] bars.
-    #[error("more than {MOST_BARS} bars")]
+    /// More than [`MAX_BARS`] bars.
+    #[error("more than {MAX_BARS} bars")]
     TooLong,
 }
 
@@ -102,7 +102,7 @@ impl Chart {
     pub fn laid(&self, lines: BarLines<'_>, from: Beat, to: Beat) -> Changes {
         let mut changes = Vec::new();
         let mut bar = lines.bar_at(from + POSITION_TOLERANCE);
-        for number in 0..MOST_BARS_OF_A_SONG {
+        for number in 0..MAX_SONG_BARS {
             let pulse = bar.metre.pulse();
             for (beat, chord) in (0_u8..).zip(self.by_beat(number, bar.metre.pulses())) {
                 let at = bar.start + BeatSpan(f64::from(beat) * pulse.0);
@@ -181,7 +181,7 @@ impl ChartParser {
             let Some(from) = self.open.take() else { return fault(":|", ChartFault::Repeat) };
             self.bars.extend_from_within(from..);
         }
-        if self.bars.len() > MOST_BARS {
+        if self.bars.len() > MAX_BARS {
             return fault(text, ChartFault::TooLong);
         }
         Ok(())

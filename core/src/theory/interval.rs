@@ -46,11 +46,11 @@ impl Interval {
         let mut fifths = i16::from(concert.fifths()) + self.fifths();
         let mut interval = self;
         // At concert pitch seven sharps are the user's choice.
-        let most = if self.fifths() == 0 { 7 } else { 6 };
-        while fifths > most {
+        let max = if self.fifths() == 0 { 7 } else { 6 };
+        while fifths > max {
             (fifths, interval.steps) = (fifths - 12, interval.steps.saturating_add(1));
         }
-        while fifths < -most {
+        while fifths < -max {
             (fifths, interval.steps) = (fifths + 12, interval.steps.saturating_sub(1));
         }
         (KeySignature::nearest(fifths), interval)

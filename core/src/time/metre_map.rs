@@ -97,21 +97,27 @@ impl MetreMap {
         Bar { number, start, metre: stretch.metre }
     }
 
-    /// Sets `metre` at `now`, where playback continued from `told`, the previous position with a known
+    /// Sets `metre` at `now`, where playback continued from `previous`, the previous position with a known
     /// metre, and that metre still held at `before`.
     ///
-    /// A change that was expected since `told` and did not happen is dropped. A new change is placed on
+    /// A change that was expected since `previous` and did not happen is dropped. A new change is placed on
     /// the last bar line between `before` and `now`, else on the last written beat between them, else at
     /// `now`. Returns from where bars changed, if they did.
-    pub fn observe(&mut self, told: Beat, before: Beat, now: Beat, metre: Metre) -> Option<Beat> {
+    pub fn observe(
+        &mut self,
+        previous: Beat,
+        before: Beat,
+        now: Beat,
+        metre: Metre,
+    ) -> Option<Beat> {
         let here = now + POSITION_TOLERANCE;
         if self.metre_at(here) == metre {
             return None;
         }
-        let expected = self.stretches.partition_point(|s| s.start <= told + POSITION_TOLERANCE);
+        let expected = self.stretches.partition_point(|s| s.start <= previous + POSITION_TOLERANCE);
         if expected > 0
             && let Some(dropped) = self.stretches.get(expected).map(|s| s.start)
-            && self.metre_at(told + POSITION_TOLERANCE) == metre
+            && self.metre_at(previous + POSITION_TOLERANCE) == metre
         {
             self.stretches.truncate(expected);
             return Some(dropped);
@@ -242,8 +248,8 @@ mod tests {
         map.change(Beat(16.0), metre(3, 4));
         map.change(Beat(19.0), metre(7, 8));
         // Another song, in 4/4 throughout: the host reports it a while after beat 16.
-        let told = map.observe(Beat(15.8), Beat(16.3), Beat(16.4), Metre::COMMON);
-        assert_eq!(told, Some(Beat(16.0)));
+        let changed = map.observe(Beat(15.8), Beat(16.3), Beat(16.4), Metre::COMMON);
+        assert_eq!(changed, Some(Beat(16.0)));
         assert_eq!(map, MetreMap::new(Metre::COMMON));
     }
 

@@ -2,7 +2,7 @@
 
 use super::{Take, assert_near};
 
-/// The mean over a legato line that ends at `end`, at a tempo at which sixteenths can be told.
+/// The mean over a legato line that ends at `end`, at a tempo at which sixteenths are distinguishable.
 fn distance(metre: (i32, i32), attacks: &[f64], end: f64) -> Option<f64> {
     Take::new(100.0, metre).legato(attacks, end).feel().beat_distance.mean()
 }

@@ -62,7 +62,7 @@ fn a_bar_that_is_cut_short_ends_early() {
     assert_eq!(take.feel().exits_held_over.count, 1);
 }
 
-/// Where the end was never heard, nothing is said.
+/// Without a known end there is no value.
 #[test]
 fn a_note_without_an_end_does_not_count() {
     let mut take = Take::new(120.0, (4, 4));

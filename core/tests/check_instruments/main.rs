@@ -203,13 +203,13 @@ fn trills_riffs_and_glissandi() {
 /// other than meant live, none settled and .013 after the take.
 #[test]
 fn the_keys_tell_phrases_without_the_pedal() {
-    for (hindsight, most) in Hindsight::ALL.into_iter().zip([0.032, 0.0, 0.013]) {
+    for (hindsight, max) in Hindsight::ALL.into_iter().zip([0.032, 0.0, 0.013]) {
         let other = |seed| {
             let (by_keys, firsts) = line(&mut Row::new(seed), 0.35);
             other_than(&starts(&by_keys, hindsight), &meant(&by_keys, &firsts))
         };
         let mean = SEEDS.map(other).sum::<f64>() / 8.0;
-        assert!(mean <= most, "{hindsight:?}: {mean}");
+        assert!(mean <= max, "{hindsight:?}: {mean}");
     }
 }
 

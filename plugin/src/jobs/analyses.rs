@@ -3,12 +3,12 @@
 use crate::runtime::lock::lock;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::settings::Settings;
-use overbar_core::study::compare::MOST_TAKES;
+use overbar_core::study::compare::MAX_TAKES;
 use overbar_core::take::performance::Performance;
 use std::sync::{Arc, Mutex};
 
 /// At most this many are kept, the newest: one for each take that can be compared, and two for shown takes.
-const MOST: usize = MOST_TAKES + 2;
+const MAX: usize = MAX_TAKES + 2;
 
 /// A cache of analyses.
 #[derive(Debug, Default)]
@@ -25,7 +25,7 @@ impl Analyses {
         self.kept(take, settings).unwrap_or_else(|| {
             let analysis = Arc::new(TakeAnalysis::of(take.clone(), *settings));
             let mut kept = lock(&self.0);
-            if kept.len() == MOST {
+            if kept.len() == MAX {
                 kept.remove(0);
             }
             kept.push(analysis.clone());

@@ -45,7 +45,7 @@ impl LibraryBrowser {
         });
         if let Err(why) = given {
             lock(&self.fetched)
-                .push(Err(LibraryError::Told(format!("Couldn't read the library: {why}."))));
+                .push(Err(LibraryError::Message(format!("Couldn't read the library: {why}."))));
         }
     }
 
@@ -62,12 +62,12 @@ fn open() -> Result<Library, LibraryError> {
 
 fn read(search: LibrarySearch) -> Result<LibraryView, LibraryError> {
     let library = open()?;
-    let cut_off = Query { state: Some(TakeState::Recovered), most: 0, ..Query::default() };
+    let cut_off = Query { state: Some(TakeState::Recovered), limit: 0, ..Query::default() };
     let query = Query {
         search: search.words.clone(),
         state: search.cut_off.then_some(TakeState::Recovered),
         skip: search.page.saturating_mul(TAKES_PER_PAGE),
-        most: TAKES_PER_PAGE,
+        limit: TAKES_PER_PAGE,
         ..Query::default()
     };
     Ok(LibraryView {

@@ -138,7 +138,7 @@ impl TakeSplit {
         };
         if let Some((_, parts)) = done.filter(|(made_of, _)| made_of.is_same(&request)) {
             state.asked.pop_front();
-            let failed = || LibraryError::Told("Couldn't change the take.".to_owned());
+            let failed = || LibraryError::Message("Couldn't change the take.".to_owned());
             store.replace(session, parts.ok_or_else(failed)??);
             return Ok(true);
         }
@@ -151,7 +151,7 @@ impl TakeSplit {
             Ok(()) => state.at_work = true,
             Err(why) => {
                 state.asked.pop_front();
-                return Err(LibraryError::Told(format!("Couldn't change the take: {why}.")));
+                return Err(LibraryError::Message(format!("Couldn't change the take: {why}.")));
             }
         }
         Ok(false)

@@ -4,7 +4,7 @@ use crate::command::Command;
 use crate::command::drill::DrillCommand;
 use crate::panel::frame::Frame;
 use crate::panel::input_meter::input_meter;
-use crate::panel::position::{Now, paint_said};
+use crate::panel::position::{Now, paint_message};
 use crate::panel::state::MIDI_LIT;
 use crate::panel::state::practice::Page;
 use crate::panel::style::Style;
@@ -75,11 +75,11 @@ pub fn header(f: &mut Frame<'_>) {
         },
     );
     let now = Now::of(f.view);
-    let said = f.view.snapshot.own_beat.as_ref().and_then(tapping::message);
+    let message = f.view.snapshot.own_beat.as_ref().and_then(tapping::message);
     response.widget_info(|| {
         let now = now.map_or_else(String::new, |now| format!(", {}", now.words()));
-        let said = said.as_ref().map_or_else(String::new, |said| format!(", {said}"));
-        WidgetInfo::labeled(Role::Label, true, format!("{take}, {state_name}{now}{said}"))
+        let message = message.as_ref().map_or_else(String::new, |message| format!(", {message}"));
+        WidgetInfo::labeled(Role::Label, true, format!("{take}, {state_name}{now}{message}"))
     });
 
     f.painter().rect_filled(rect, CornerRadius::ZERO, f.theme().raised);
@@ -103,9 +103,9 @@ pub fn header(f: &mut Frame<'_>) {
         pos2(lit_to + f.len(10.0), rect.top()),
         pos2(right - f.len(12.0), rect.bottom()),
     );
-    match (now, said) {
+    match (now, message) {
         (Some(now), None) => now.paint(f, free),
-        (now, Some(said)) => paint_said(f, now, said, free),
+        (now, Some(message)) => paint_message(f, now, message, free),
         (None, None) => {}
     }
 }

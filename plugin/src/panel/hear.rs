@@ -223,8 +223,8 @@ fn words(view: &HearView, request: Option<&HearRequest>) -> String {
             None => now.request.called.clone(),
         };
     }
-    match (&view.said, view.blocked) {
-        (Some(said), _) => said.clone(),
+    match (&view.failure, view.blocked) {
+        (Some(failure), _) => failure.clone(),
         (None, true) => "Stop the host to hear this.".to_owned(),
         (None, false) => request.map(|request| request.called.clone()).unwrap_or_default(),
     }

@@ -13,7 +13,7 @@ use overbar_core::session::snapshot::GridState;
 
 /// Width of the figure's column as a share of the window, and its minimum in points.
 const FIGURE_SHARE: f32 = 0.335;
-const FIGURE_LEAST: f32 = 150.0;
+const MIN_FIGURE: f32 = 150.0;
 
 /// In a narrower window the phrase detail also takes the figure's column. In points.
 const NARROW: f32 = 560.0;
@@ -79,7 +79,7 @@ fn playing(f: &mut Frame<'_>, area: Rect) {
     if let Some(detail) = chosen.filter(|_| area.width() < NARROW) {
         return f.inside(inner(body), "near", |f| phrase_detail::phrase_detail(f, detail, false));
     }
-    let width = (area.width() * FIGURE_SHARE).max(FIGURE_LEAST);
+    let width = (area.width() * FIGURE_SHARE).max(MIN_FIGURE);
     let (left, right) = body.split_left_right_at_x(body.left() + width);
     f.inside(left.shrink2(inset), "figure", show_figure);
     let rule = Stroke::new(1.0, f.theme().rule);

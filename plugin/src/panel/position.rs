@@ -98,10 +98,10 @@ fn paint_dot(pen: &Pen<'_>, at: Pos2, pulse: u8, now: bool) {
 }
 
 /// The tapping message, with the position if both fit.
-pub fn paint_said(pen: &Pen<'_>, now: Option<Now>, said: String, free: Rect) {
+pub fn paint_message(pen: &Pen<'_>, now: Option<Now>, message: String, free: Rect) {
     let place = now.map(|now| now.place());
-    let both = place.as_ref().map(|place| format!("{place} · {said}"));
-    let texts: Vec<String> = both.into_iter().chain([said]).chain(place).collect();
+    let both = place.as_ref().map(|place| format!("{place} · {message}"));
+    let texts: Vec<String> = both.into_iter().chain([message]).chain(place).collect();
     let ink = pen.theme().ink;
     if let Some(words) = pen.fitting(&texts, pen.style.body, ink, free.width()) {
         words.paint(free.right_center(), Align2::RIGHT_CENTER);

@@ -95,7 +95,7 @@ impl<'a> View<'a> {
     }
 
     /// Whether bars and positions of the shown take are approximate.
-    pub fn is_about(&self) -> bool {
+    pub fn is_approximate(&self) -> bool {
         self.shown_take_detail().is_some_and(|one| one.grid.about)
     }
 

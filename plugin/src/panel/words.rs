@@ -173,8 +173,8 @@ pub fn played(when: &str, summary: &Summary, changes: &Changes) -> String {
 
 /// A name, shortened to fit a button.
 pub fn short(name: &str) -> String {
-    const MOST: usize = 18;
-    let mut short: String = name.chars().take(MOST).collect();
+    const MAX_CHARS: usize = 18;
+    let mut short: String = name.chars().take(MAX_CHARS).collect();
     if short.len() < name.len() {
         short.push('…');
     }

@@ -26,7 +26,7 @@ pub struct DrillBook {
     /// Results that are not in the library yet.
     pub done: Vec<KeptResult>,
     /// A message about the last command.
-    pub said: Option<String>,
+    pub message: Option<String>,
     /// Number of the last drill queued for the library.
     last_queued: u32,
     /// How many drills have been started.
@@ -59,7 +59,17 @@ impl Default for DrillBook {
             pass: 0.9,
         });
         let (mixes, kept, done) = (Vec::new(), Vec::new(), Vec::new());
-        Self { fixed, mixes, drill, kept, done, said: None, last_queued: 0, begun: 0, last: None }
+        Self {
+            fixed,
+            mixes,
+            drill,
+            kept,
+            done,
+            message: None,
+            last_queued: 0,
+            begun: 0,
+            last: None,
+        }
     }
 }
 
@@ -77,7 +87,7 @@ impl DrillBook {
 
     /// Applies a command.
     pub fn apply(&mut self, command: DrillCommand, session: &mut Session) {
-        self.said = None;
+        self.message = None;
         let done = match command {
             DrillCommand::Choose(index) => {
                 self.choose(index);
@@ -115,7 +125,7 @@ impl DrillBook {
                 Ok(())
             }
         };
-        self.said = done.err();
+        self.message = done.err();
     }
 
     /// Chooses a drill. A built-in one keeps the current form and pass mark, because the tune is the same.

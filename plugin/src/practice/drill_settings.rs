@@ -218,8 +218,8 @@ mod tests {
         assert_eq!(shown(&drill, "goal0"), "8 in total");
         let before = drill.clone();
         for (id, wrong) in [("goal0", "9x"), ("bars", "0"), ("bars", "many"), ("pass", "-")] {
-            let told = type_in(&mut drill, id, wrong).unwrap_err();
-            assert!(told.ends_with('.') && drill == before, "{told}");
+            let message = type_in(&mut drill, id, wrong).unwrap_err();
+            assert!(message.ends_with('.') && drill == before, "{message}");
         }
     }
 }

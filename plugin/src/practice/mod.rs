@@ -102,7 +102,7 @@ impl Practice {
             }
         };
         let plan = before.plan.clone();
-        let view = PracticeView { plan, said: book.said.clone(), run };
+        let view = PracticeView { plan, message: book.message.clone(), run };
         *lock(&self.view) = Arc::new(view);
     }
 

@@ -40,7 +40,7 @@ fn a_drill_is_chosen_set_started_and_ended() {
     setup.send(turn("bars", Adjustment::Typed("32".to_owned())));
     let picture = setup.send(turn("goal0", Adjustment::More));
     assert_eq!(picture.plan.name, "Target position");
-    assert_eq!(picture.said.as_deref(), Some("Already at the limit."));
+    assert_eq!(picture.message.as_deref(), Some("Already at the limit."));
     let picture = setup.send(turn("goal0", Adjustment::Typed("2&".to_owned())));
     assert_eq!(picture.plan.aims, ["Start every phrase on the & of 2."]);
     let run = setup.send(DrillCommand::Start).run.clone().unwrap();
@@ -67,12 +67,12 @@ fn own_drills_are_kept_shared_as_text_and_deleted() {
     assert!(picture.plan.drills[9].own && picture.plan.aims.len() == 2);
     let text = picture.plan.text.clone();
     let other = Setup::new().send(DrillCommand::Read(text.clone()));
-    assert_eq!((&other.plan.text, &other.said), (&text, &None));
+    assert_eq!((&other.plan.text, &other.message), (&text, &None));
     let refused = Setup::new().send(DrillCommand::Read(text.replace("version = 1", "version = 2")));
-    let told = refused.said.as_deref().unwrap();
-    assert!(told.starts_with("Line 1, version: made with a newer version"), "{told}");
+    let message = refused.message.as_deref().unwrap();
+    assert!(message.starts_with("Line 1, version: made with a newer version"), "{message}");
     let refused = setup.send(DrillCommand::Keep("Target position".to_owned()));
-    assert!(refused.said.as_deref().is_some_and(|said| said.contains("exists")));
+    assert!(refused.message.as_deref().is_some_and(|message| message.contains("exists")));
     setup.send(DrillCommand::LeaveOut(0));
     assert_eq!(setup.send(DrillCommand::LeaveOut(0)).plan.aims.len(), 1, "one aim stays");
     assert_eq!(setup.send(DrillCommand::Forget(9)).plan.drills.len(), 9);
@@ -95,8 +95,8 @@ fn a_project_saves_the_choice_and_own_drills() {
     fresh.practice.load(saved.clone()).unwrap();
     assert_eq!(fresh.see().plan.drills.len(), 11, "nothing comes twice");
     let damaged = SavedPractice { mixes: vec!["version = 9".to_owned()], ..saved };
-    let told = fresh.practice.load(damaged).unwrap_err();
-    assert!(told.contains("version"), "{told}");
+    let message = fresh.practice.load(damaged).unwrap_err();
+    assert!(message.contains("version"), "{message}");
     assert_eq!(fresh.see().plan.drills.len(), 11);
 }
 

@@ -63,16 +63,20 @@ mod tests {
     #[test]
     fn jobs_run_in_order_and_a_panic_ends_only_one() {
         let thread = JobThread::default();
-        let (tell, told) = channel();
+        let (sender, receiver) = channel();
         for number in 0..4 {
-            let tell = tell.clone();
+            let sender = sender.clone();
             let job = move || {
                 assert!(number != 1, "injected");
-                tell.send(number).unwrap();
+                sender.send(number).unwrap();
             };
             thread.run(job).unwrap();
         }
-        drop((thread, tell));
-        assert_eq!(told.iter().collect::<Vec<_>>(), [0, 2, 3], "all is done when it is dropped");
+        drop((thread, sender));
+        assert_eq!(
+            receiver.iter().collect::<Vec<_>>(),
+            [0, 2, 3],
+            "all is done when it is dropped"
+        );
     }
 }

@@ -9,7 +9,7 @@ pub struct HearView {
     /// What is playing, if anything.
     pub playing: Option<NowHeard>,
     /// Why the last request failed, as a sentence.
-    pub said: Option<String>,
+    pub failure: Option<String>,
     /// The host is playing, so Hear cannot.
     pub blocked: bool,
 }

@@ -13,7 +13,7 @@ pub struct PracticeView {
     /// The drills, and the chosen one.
     pub plan: Arc<DrillPlan>,
     /// A message about the last command.
-    pub said: Option<String>,
+    pub message: Option<String>,
     /// The current drill, or the last one.
     pub run: Option<DrillRun>,
 }

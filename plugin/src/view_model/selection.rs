@@ -2,7 +2,7 @@
 
 use overbar_core::output::notation::WritingOptions;
 use overbar_core::study::comp::{Aim, By, Column, Nudge};
-use overbar_core::study::compare::{MOST_TAKES, Style};
+use overbar_core::study::compare::{MAX_TAKES, Style};
 use overbar_core::take::TakeId;
 use overbar_core::theory::instrument::InstrumentPitch;
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
@@ -100,7 +100,7 @@ impl Selection {
         let there = self.takes.contains(&take);
         if !chosen {
             self.takes.retain(|id| *id != take);
-        } else if !there && self.takes.len() < MOST_TAKES {
+        } else if !there && self.takes.len() < MAX_TAKES {
             self.takes.push(take);
         }
     }

@@ -189,13 +189,13 @@ fn read(text: &TuneText) -> Result<Option<Form>, String> {
         "" => 1,
         first => number(first, "First bar")?,
     };
-    let told = |fault: &dyn core::fmt::Display| format!("{}.", capital(&fault.to_string()));
-    let sections = Section::list(&text.sections).map_err(|fault| told(&fault))?;
+    let message = |fault: &dyn core::fmt::Display| format!("{}.", capital(&fault.to_string()));
+    let sections = Section::list(&text.sections).map_err(|fault| message(&fault))?;
     let count = u32::try_from(count).unwrap_or(0);
     let form = Form::new(count, first)
         .and_then(|form| form.with_sections(sections))
         .and_then(|form| form.with_chords(Form::bars_of_chords(&text.chords)))
-        .map_err(|fault| told(&fault))?;
+        .map_err(|fault| message(&fault))?;
     if !text.chords.trim().is_empty() {
         let chart = Chart::parse(&text.chords, USUAL_BEATS);
         let chart = chart.map_err(|fault| format!("Chords, {fault}."))?;

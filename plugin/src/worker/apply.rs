@@ -35,7 +35,7 @@ impl Command {
             Self::Mark => {
                 if !store.add_marker(session) {
                     let why = "Nothing is playing: no place to put a marker.";
-                    return Err(LibraryError::Told(why.to_owned()));
+                    return Err(LibraryError::Message(why.to_owned()));
                 }
             }
             Self::Merge(ids) => publisher.take_split.ask(Wanted::Merged(ids)),

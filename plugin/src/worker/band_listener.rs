@@ -52,7 +52,7 @@ struct Pass {
     /// The hops since the count-in, and the time of the first.
     hops: Vec<Hop>,
     first_hop: Second,
-    told: Vec<ToldBeat>,
+    known: Vec<ToldBeat>,
     /// Taps during tracking, without a gap of two beats.
     row: Vec<Second>,
     /// Sound was dropped during tracking.
@@ -124,7 +124,7 @@ impl BandListener {
                 follower: None,
                 hops: Vec::new(),
                 first_hop: Second::default(),
-                told: Vec::new(),
+                known: Vec::new(),
                 row: Vec::new(),
                 is_lost: false,
             }
@@ -134,14 +134,14 @@ impl BandListener {
     /// Settles the finished pass on a thread of its own.
     fn settle(&mut self) {
         let (Some(pass), Some(number)) = (self.pass.take(), self.band.number()) else { return };
-        let Pass { count_in: Some(count_in), hops, first_hop, told, tempo, .. } = pass else {
+        let Pass { count_in: Some(count_in), hops, first_hop, known, tempo, .. } = pass else {
             return;
         };
         let band = self.band.clone();
         let work = move || {
             let take = BandTake::new(count_in, first_hop, &hops);
             let strength = OnsetStrength::of(first_hop, &hops);
-            if let Some(anchors) = take.anchors(&take.beats(&told), &told) {
+            if let Some(anchors) = take.anchors(&take.beats(&known), &known) {
                 band.settle(Settled { number, anchors, host: tempo, strength });
             }
         };
@@ -166,7 +166,7 @@ impl BandListener {
         }
     }
 
-    /// Processes sound. `session` has the host's position; it is told the progress of the count-in.
+    /// Processes sound. `session` has the host's position; it receives the progress of the count-in.
     pub fn hear(&mut self, block: &SoundBlock, mono: &[f32], session: &mut Session) {
         let goes_on =
             |heard: &Heard| heard.rate == block.rate && (heard.end() - block.at).0.abs() < GAP;
@@ -235,9 +235,9 @@ impl Pass {
     fn add_tap(&mut self, at: Second) {
         let Some(follower) = &mut self.follower else { return };
         let Some((_, period)) = follower.now() else { return };
-        let told = ToldBeat { at, pulse: None };
-        follower.tell(told);
-        self.told.push(told);
+        let known = ToldBeat { at, pulse: None };
+        follower.tell(known);
+        self.known.push(known);
         if self.row.last().is_some_and(|last| (at - *last).0 > APART * period.0) {
             self.row.clear();
         }
@@ -255,8 +255,8 @@ impl Pass {
         self.row.clear();
         if let Some(counted) = counted {
             follower.tell(counted);
-            if let Some(told) = self.told.last_mut() {
-                *told = counted;
+            if let Some(known) = self.known.last_mut() {
+                *known = counted;
             }
         }
     }

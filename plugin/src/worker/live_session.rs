@@ -34,22 +34,22 @@ impl LiveSession {
         Self { events, listener, session, band: BandSource::default(), sent: BeatNow::default() }
     }
 
-    /// Feeds up to `most` queued events to the session.
-    pub fn process_queued(&mut self, most: usize) -> Processed {
-        let mut processed = self.process(most);
+    /// Feeds up to `limit` queued events to the session.
+    pub fn process_queued(&mut self, limit: usize) -> Processed {
+        let mut processed = self.process(limit);
         let own = self.listener.as_ref().and_then(Listener::band);
         processed.events += self.band.follow(&mut self.session, own);
         self.send_beat_source();
         processed
     }
 
-    fn process(&mut self, most: usize) -> Processed {
+    fn process(&mut self, limit: usize) -> Processed {
         if let Some(listener) = &mut self.listener {
             let to = (&mut self.session, &self.band);
-            return listener.process_queued(&mut self.events, to, most);
+            return listener.process_queued(&mut self.events, to, limit);
         }
         let mut events = 0;
-        while events < most
+        while events < limit
             && let Some(event) = self.events.pop()
         {
             if let Event::Tap(at) = event {
@@ -58,7 +58,7 @@ impl LiveSession {
             self.session.push(event);
             events += 1;
         }
-        Processed { events, more: events == most }
+        Processed { events, more: events == limit }
     }
 
     /// The next take whose beats the band's instance has settled.

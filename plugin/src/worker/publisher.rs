@@ -122,7 +122,7 @@ impl Publisher {
         let tune = self.tune();
         let form = |take| tune.of_take(store, take).form().cloned();
         let source = HearSource::of(&request.what, session, &self.compare, form);
-        let gone = || LibraryError::Told(format!("Cannot play {}: it is gone.", request.called));
+        let gone = || LibraryError::Message(format!("Cannot play {}: it is gone.", request.called));
         self.hear.start(request.clone(), source.ok_or_else(gone)?);
         Ok(())
     }

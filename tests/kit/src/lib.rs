@@ -23,12 +23,12 @@ pub const SOLOS_FOLDER: &str = "OVERBAR_SOLOS";
 /// # Panics
 /// If it cannot be reported.
 pub fn skipped(what: &str) {
-    let said = writeln!(std::io::stderr(), "\n*** SKIPPED: {what} ***\n");
+    let printed = writeln!(std::io::stderr(), "\n*** SKIPPED: {what} ***\n");
     let path = skipped_file();
     let file = std::fs::OpenOptions::new().create(true).append(true).open(&path);
     let noted = file.and_then(|mut file| file.write_all(format!("{what}\n").as_bytes()));
     assert!(
-        said.is_ok() && noted.is_ok(),
+        printed.is_ok() && noted.is_ok(),
         "a skipped check could not be reported: {what}: {noted:?}"
     );
 }

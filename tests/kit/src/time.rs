@@ -31,8 +31,8 @@ impl Busy {
 /// date when the thread gives the processor up.
 fn processor() -> Option<Duration> {
     std::thread::yield_now();
-    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
-    told.split_whitespace().next()?.parse().ok().map(Duration::from_nanos)
+    let schedule = std::fs::read_to_string("/proc/thread-self/schedstat").ok()?;
+    schedule.split_whitespace().next()?.parse().ok().map(Duration::from_nanos)
 }
 
 /// Beside other tests, on a machine that may be shared, work takes up to twice as long as at rest:

@@ -13,27 +13,27 @@ use nice_plug::wrapper::vst3::vst3::Steinberg::{
 };
 use std::sync::Mutex;
 
-fn event(said: &HostEvent) -> Event {
+fn event(event: &HostEvent) -> Event {
     // SAFETY: the struct is numbers only; the fields of its type are filled in below.
-    let mut event: Event = unsafe { std::mem::zeroed() };
+    let mut vst3: Event = unsafe { std::mem::zeroed() };
     // An offset beyond 31 bits becomes negative, as from a miscounting host.
-    event.sampleOffset = said.offset as i32;
-    match said.kind {
+    vst3.sampleOffset = event.offset as i32;
+    match event.kind {
         EventKind::NoteOn { key: pitch, channel, velocity } => {
-            event.r#type = kNoteOnEvent as u16;
+            vst3.r#type = kNoteOnEvent as u16;
             let velocity = velocity as f32;
-            event.__field0.noteOn =
+            vst3.__field0.noteOn =
                 NoteOnEvent { channel, pitch, velocity, tuning: 0.0, length: 0, noteId: -1 };
         }
         EventKind::NoteOff { key: pitch, channel, velocity } => {
-            event.r#type = kNoteOffEvent as u16;
+            vst3.r#type = kNoteOffEvent as u16;
             let velocity = velocity as f32;
-            event.__field0.noteOff =
+            vst3.__field0.noteOff =
                 NoteOffEvent { channel, pitch, velocity, tuning: 0.0, noteId: -1 };
         }
         other => panic!("VST3 has no form for {other:?}"),
     }
-    event
+    vst3
 }
 
 /// The plugin's input events.

@@ -27,7 +27,7 @@ fn wait_until(what: &str, done: impl Fn() -> bool) {
     }
 }
 
-fn was_told(shared: &Shared, words: &str) -> bool {
+fn has_notice(shared: &Shared, words: &str) -> bool {
     shared.panel.notices().iter().any(|notice| notice.contains(words))
 }
 
@@ -97,7 +97,9 @@ fn a_panic_in_the_analysis() {
         if number == blocks.len() / 2 {
             wait_until("the queue is heard", || shared.audio.queued() == 0);
             shared.faults.arm(FaultPoint::Analysis);
-            wait_until("it is told", || was_told(&shared, "Analysis restarted after an error"));
+            wait_until("it is reported", || {
+                has_notice(&shared, "Analysis restarted after an error")
+            });
         }
         assert_ne!(host.process(block).status, Status::Failed);
     }
@@ -119,7 +121,7 @@ fn a_panic_while_the_state_is_saved() {
     hears_on("CLAP", &mut host);
     shared.faults.arm(FaultPoint::Saving);
     assert!(overbar::host::state::takes_in(&host.save_state()).is_err());
-    assert!(was_told(&shared, "could not be saved"));
+    assert!(has_notice(&shared, "could not be saved"));
     assert_eq!(beats(&live::takes(&mut host)[0]), FOUR);
     hears_on("CLAP", &mut host);
     row(
@@ -138,7 +140,7 @@ fn a_panic_while_a_state_is_loaded() {
     hears_on("CLAP", &mut other);
     others.faults.arm(FaultPoint::Loading);
     other.load_state(&state);
-    assert!(was_told(&others, "could not be read"));
+    assert!(has_notice(&others, "could not be read"));
     assert_eq!(live::takes(&mut other).len(), 1, "what was heard is still there");
     assert!(other.load_state(&state));
     // What the library has to say, which all tests share, is another matter.

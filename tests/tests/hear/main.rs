@@ -151,7 +151,7 @@ fn a_host_that_gives_no_audio_is_told_of_and_nothing_starts_later() {
     played.hear(HearWhat::Take(played.take));
     let hear = || played.shared.publisher.hear.view(false);
     wait_until("it is given up", || hear().playing.is_none());
-    assert!(hear().said.is_some_and(|said| said.contains("while it is stopped")));
+    assert!(hear().failure.is_some_and(|failure| failure.contains("while it is stopped")));
     for _ in 0..50 {
         assert_eq!(played.rig.process(&played.player.stopped(512)).1, []);
     }
@@ -191,17 +191,19 @@ fn it_is_heard_beside_what_is_played_and_in_order() {
 }
 
 #[test]
-fn what_is_gone_or_silent_is_told() {
+fn what_is_gone_or_silent_is_reported() {
     let played = played(clap());
     let ask = |what| {
         let request = HearRequest { what, called: "it".to_owned() };
         played.shared.panel.send(Command::Hear(Box::new(request)));
     };
     ask(HearWhat::Bars { take: played.take, from: 40, to: 44 });
-    let said = || played.shared.publisher.hear.view(false).said;
-    wait_until("it is told", || said().is_some_and(|said| said.contains("Nothing was played")));
+    let failure = || played.shared.publisher.hear.view(false).failure;
+    wait_until("it is reported", || {
+        failure().is_some_and(|failure| failure.contains("Nothing was played"))
+    });
     ask(HearWhat::Take(TakeId(1)));
-    let is_told = |words: &str| played.shared.panel.notices().iter().any(|n| n.contains(words));
-    wait_until("it is told", || is_told("Cannot play it"));
+    let has_notice = |words: &str| played.shared.panel.notices().iter().any(|n| n.contains(words));
+    wait_until("it is reported", || has_notice("Cannot play it"));
     assert!(!played.is_heard());
 }

@@ -1,4 +1,4 @@
-//! What a plugin sees in the CLAP rig, told by a plugin that writes it down.
+//! What a plugin sees in the CLAP rig, recorded by a plugin.
 
 mod probe;
 

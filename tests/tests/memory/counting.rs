@@ -53,7 +53,7 @@ pub fn now() -> usize {
     NOW.load(Relaxed)
 }
 
-/// The most that were allocated since [`begin`].
+/// The most bytes allocated since [`begin`].
 pub fn most() -> usize {
     MOST.load(Relaxed)
 }

@@ -18,8 +18,8 @@ const SECONDS: f64 = 8.0 * 3_600.0;
 
 /// What came of it, in bytes beyond what there was before the instance.
 pub struct Day {
-    /// The most that was allocated at once.
-    pub most: usize,
+    /// The most bytes allocated at once.
+    pub peak: usize,
     /// What was allocated at the end.
     pub at_the_end: usize,
     /// The most that the process held in memory, as looked at between notes and after each save.
@@ -54,10 +54,10 @@ impl Day {
         let notes = |take: &overbar_core::take::Take| take.performance.soloist.notes().len();
         let kept: usize = instance.session.takes().iter().map(notes).sum();
         assert_eq!((instance.session.takes().len(), kept), (takes as usize, NOTES as usize));
-        let (most, at_the_end) = (counting::most(), counting::now());
+        let (peak, at_the_end) = (counting::most(), counting::now());
         instance.keeper.close(&instance.session);
         Self {
-            most: most - before,
+            peak: peak - before,
             at_the_end: at_the_end - before,
             resident: resident.zip(instance.resident).map(|(from, to)| to.saturating_sub(from)),
             saved: instance.saved,

@@ -17,7 +17,7 @@ use std::time::Duration;
 /// Most that an instance may hold.
 const MAX_BYTES: usize = 64 << 20;
 /// Most that a saved project may have, and the longest time to save it.
-const MOST_SAVED: usize = 4 << 20;
+const MAX_SAVED: usize = 4 << 20;
 const LONGEST_SAVE: Duration = Duration::from_millis(500);
 
 /// One after the other, as both are measured in the same process.
@@ -29,19 +29,19 @@ fn a_long_day_stays_within_its_memory() {
         eprintln!(
             "{NOTES} notes in {takes} takes: {} allocated at most, {} at the end, {resident} more \
              in memory at most; saved {} in {:?}",
-            mebibytes(day.most),
+            mebibytes(day.peak),
             mebibytes(day.at_the_end),
             mebibytes(day.saved),
             day.longest_save,
         );
-        assert!(day.most <= MAX_BYTES, "{takes} takes: {} bytes", day.most);
+        assert!(day.peak <= MAX_BYTES, "{takes} takes: {} bytes", day.peak);
         match day.resident {
             Some(resident) => assert!(resident <= MAX_BYTES, "{takes} takes: {resident} bytes"),
             None => {
                 eprintln!("*** MEMORY OF THE PROCESS WAS NOT CHECKED: the system has no /proc ***")
             }
         }
-        assert!(day.saved <= MOST_SAVED, "{takes} takes: {} bytes", day.saved);
+        assert!(day.saved <= MAX_SAVED, "{takes} takes: {} bytes", day.saved);
         assert!(day.longest_save <= LONGEST_SAVE, "{takes} takes: {:?}", day.longest_save);
     }
 }

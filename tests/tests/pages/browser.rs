@@ -67,8 +67,8 @@ impl Browser {
         let dumped = String::from_utf8(output.stdout).unwrap();
         let found =
             dumped.split_once("<pre id=\"found\">").and_then(|(_, rest)| rest.split_once("</pre>"));
-        let told = String::from_utf8_lossy(&output.stderr);
-        let (found, _) = found.unwrap_or_else(|| panic!("nothing was measured: {told}"));
+        let output = String::from_utf8_lossy(&output.stderr);
+        let (found, _) = found.unwrap_or_else(|| panic!("nothing was measured: {output}"));
         serde_json::from_str(found).unwrap_or_else(|error| panic!("{error}: {found}"))
     }
 }

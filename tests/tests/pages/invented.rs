@@ -62,7 +62,7 @@ pub fn pages() -> Vec<(&'static str, String)> {
     let takes = [take(1, 7, 26), take(2, 1, 10), take(3, 5, 18)];
     let names = ["Monday, slow", "Thursday", WILD];
     let form = form();
-    let told = TakeReport {
+    let report = TakeReport {
         name: "Thursday evening",
         note: "After the break, with the window open.",
         analysis: &takes[1],
@@ -88,10 +88,10 @@ pub fn pages() -> Vec<(&'static str, String)> {
     let sheet = Sheet::new(&sources, &form, By::Bars(4)).unwrap();
     let comp = sheet.propose(&[Aim::OffBeat], Nudge::No).unwrap();
     let all = vec![
-        ("take", take_report(&told)),
-        ("small", take_report(&TakeReport { name: WILD, analysis: &take(9, 5, 200), ..told })),
+        ("take", take_report(&report)),
+        ("small", take_report(&TakeReport { name: WILD, analysis: &take(9, 5, 200), ..report })),
         ("compare", compare_report(&compared)),
-        ("comp", comp_report("Comp of three takes", &sheet, &comp, &form, told.writing)),
+        ("comp", comp_report("Comp of three takes", &sheet, &comp, &form, report.writing)),
         ("index", index("Thursday group", &class())),
         ("progress", progress_report("Progress", day(28), &[student("Ada", 0), student(WILD, 9)])),
     ];

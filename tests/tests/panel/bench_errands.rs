@@ -1,4 +1,4 @@
-//! Comparing takes, cutting a comp and writing files, done through what a screen reader is told.
+//! Comparing takes, cutting a comp and writing files, done through what a screen reader reads.
 
 use crate::errands::{Desktop, opened, press, until};
 use crate::takes_errands::type_into;
@@ -151,10 +151,10 @@ fn hold_takes_against_a_set_of_ones_own() {
         "{:?}",
         own.lines
     );
-    let told = own.set.summary();
-    assert!(told.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{told}");
+    let summary = own.set.summary();
+    assert!(summary.contains("; 1 have fewer than 8 phrases; 1 could not be read."), "{summary}");
 
-    // It is kept with the project, and a folder that is gone is told of.
+    // It is kept with the project, and a missing folder is reported.
     assert_eq!(
         desktop.state().shared.publisher.compare.selection().own_set,
         folder.to_str().unwrap()
@@ -170,8 +170,9 @@ fn hold_takes_against_a_set_of_ones_own() {
     press(&mut desktop, COMPARE);
     press(&mut desktop, "Create a report of the comparison");
     until(&mut desktop, |d| says(d, "Saved "));
-    let told = desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
-    let page = told.trim_start_matches("Saved ").trim_end_matches('.');
+    let message =
+        desktop.state().shared.publisher.view_model().files.last.clone().unwrap().unwrap();
+    let page = message.trim_start_matches("Saved ").trim_end_matches('.');
     let page = std::fs::read_to_string(page).unwrap();
     for words in ["Compared with recorded solos", "Your reference folder could not be read: "] {
         assert!(page.contains(words), "{words}");

@@ -37,7 +37,7 @@ pub fn all() -> Vec<Scene> {
         compare_unclear(),
         import(),
         export(),
-        export_told(),
+        export_failed(),
         export_saved(),
     ]
 }
@@ -142,7 +142,7 @@ pub fn compare_overfull() -> Scene {
     beside(scene, Detail::Compare)
 }
 
-/// Two takes beside a set of the user's own; what is said of it is at the end.
+/// Two takes beside a set of the user's own; its figures are at the end.
 pub fn compare_own_set() -> Scene {
     let mut scene = seen("compare_own_set", 2, 16, &choose(2));
     let board = &mut scene.model;
@@ -215,7 +215,7 @@ pub fn export() -> Scene {
 }
 
 /// Something is being read, and something went wrong.
-pub fn export_told() -> Scene {
+pub fn export_failed() -> Scene {
     let mut scene = seen("export_told", 2, 8, &choose(2));
     let why = "Couldn't save /media/stick/takes/Comparison of Take 1, Take 2.html: permission \
                denied (os error 13).";

@@ -1,4 +1,4 @@
-//! Drills, from the list to their results, done through what a screen reader is told.
+//! Drills, from the list to their results, done through what a screen reader reads.
 
 use crate::errands::{Desktop, opened, press, until};
 use crate::scenes;
@@ -49,10 +49,10 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     press(&mut desktop, "Result");
     assert!(desktop.query_by_label("places in the bar: 2 on target, 1 elsewhere").is_some());
     assert!(desktop.query_by_label_contains("no earlier result of this drill").is_some());
-    let told = desktop.get_by_label_contains("result: Target position.").accesskit_node().value();
-    let told = told.unwrap_or_default();
-    assert!(told.contains("on target: 67 % (2 of 3"), "{told}");
-    assert!(told.contains("missed: 1 on beat 1"), "{told}");
+    let result = desktop.get_by_label_contains("result: Target position.").accesskit_node().value();
+    let result = result.unwrap_or_default();
+    assert!(result.contains("on target: 67 % (2 of 3"), "{result}");
+    assert!(result.contains("missed: 1 on beat 1"), "{result}");
     press(&mut desktop, "Result in words");
     press(&mut desktop, "Back");
     press(&mut desktop, "Back");

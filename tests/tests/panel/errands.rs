@@ -1,4 +1,4 @@
-//! What a user comes to do, done through what a screen reader is told: the panel over a running
+//! What a user comes to do, done through what a screen reader reads: the panel over a running
 //! worker, with the parameters set as a host sets them.
 
 use crate::scenes;
@@ -27,15 +27,15 @@ use overbar_tests::picture;
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
-/// A host that sets what it is told to set, and keeps what it was told.
+/// A host that sets what it is asked to set, and records each call.
 #[derive(Default)]
 struct Desk {
-    told: Mutex<Vec<&'static str>>,
+    gestures: Mutex<Vec<&'static str>>,
 }
 
 impl Desk {
     fn note(&self, what: &'static str) {
-        self.told.lock().unwrap().push(what);
+        self.gestures.lock().unwrap().push(what);
     }
 }
 
@@ -87,10 +87,10 @@ pub struct Plugin {
 }
 
 impl Plugin {
-    /// How often the host was told to begin, set and end a change of a parameter.
+    /// How often the host was asked to begin, set and end a change of a parameter.
     pub fn gestures(&self) -> [usize; 3] {
-        let told = self.desk.told.lock().unwrap();
-        ["begin", "set", "end"].map(|what| told.iter().filter(|said| **said == what).count())
+        let gestures = self.desk.gestures.lock().unwrap();
+        ["begin", "set", "end"].map(|what| gestures.iter().filter(|other| **other == what).count())
     }
 
     /// The parameters themselves.
@@ -226,9 +226,9 @@ fn find_which_phrases_began_on_beat_one() {
     let snapshot = desktop.state().shared.panel.snapshot();
     for (index, phrase) in snapshot.phrases.iter().enumerate() {
         let number = index + 1;
-        let said =
+        let is_on_one =
             desktop.query_by_label_contains(&format!("phrase {number}: starts on 1,")).is_some();
-        assert_eq!(said, phrase.entry.class == PositionClass::One, "phrase {number}");
+        assert_eq!(is_on_one, phrase.entry.class == PositionClass::One, "phrase {number}");
     }
     assert!(snapshot.figures.beat_one_entries.count >= 2);
 }
@@ -247,8 +247,8 @@ fn set_the_alert_to_4_and_back() {
     assert!(desktop.query_by_label_contains("Beat-one alert: 4 in a row").is_some());
     press(&mut desktop, "Beat-one alert: reset");
     assert_eq!(value(&desktop), 3);
-    let told = desktop.state().desk.told.lock().unwrap().clone();
-    assert_eq!(told, ["begin", "set", "end", "begin", "set", "end"]);
+    let gestures = desktop.state().desk.gestures.lock().unwrap().clone();
+    assert_eq!(gestures, ["begin", "set", "end", "begin", "set", "end"]);
 }
 
 #[test]

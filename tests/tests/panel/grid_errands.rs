@@ -1,4 +1,4 @@
-//! A take on a wrong beat grid, put right through what a screen reader is told and by keys.
+//! A take on a wrong beat grid, put right through what a screen reader reads and by keys.
 
 use crate::errands::{Desktop, opened_with, press, until};
 use crate::scenes::Take;
@@ -128,7 +128,7 @@ fn each_change_by_its_button_and_by_its_key() {
     }
     press(&mut desktop, "Double the tempo");
     until(&mut desktop, |d| tempo(d) == 240.0);
-    // What cannot be is said there, and nothing has changed.
+    // An impossible edit is reported there, and nothing has changed.
     press(&mut desktop, "Double the tempo");
     let why = "Couldn't change the beat grid: anchors 1 and 2: 480 BPM";
     until(&mut desktop, |d| d.query_by_label_contains(why).is_some());

@@ -1,4 +1,4 @@
-//! Hearing a phrase, done through what a screen reader is told.
+//! Hearing a phrase, done through what a screen reader reads.
 
 use crate::errands::{Desktop, opened, press, until};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};

@@ -19,7 +19,7 @@ fn opened(scene: &Scene) -> Harness<'_, PanelState> {
     harness
 }
 
-/// Everything a screen reader is told of.
+/// Everything a screen reader reads.
 fn everything<'h>(harness: &'h Harness<'_, PanelState>) -> Vec<Node<'h>> {
     let root = harness.root();
     root.children_recursive().collect()

@@ -84,7 +84,7 @@ fn users_own(scene: &Scene) -> impl Iterator<Item = String> {
     let form =
         [&tune.name, &tune.player, &tune.bars, &tune.first_bar, &tune.sections, &tune.chords];
     let labels = scene.model.labels.values().flat_map(|label| [&label.name, &label.remark]);
-    // Sections of one name are told apart by a number.
+    // Sections of one name are distinguished by a number.
     let sections = scene.model.form.iter();
     let sections =
         sections.flat_map(|form| (0..form.sections().len()).map(move |at| form.section_label(at)));

@@ -24,7 +24,7 @@ pub fn all() -> Vec<Scene> {
     vec![
         first_steps(),
         listening(),
-        told("listen_quiet", InputState::TooQuiet),
+        fault("listen_quiet", InputState::TooQuiet),
         one_side(),
         settings(),
         band(),
@@ -51,7 +51,7 @@ pub fn listening() -> Scene {
 }
 
 /// Something is wrong with the sound.
-pub fn told(name: &'static str, state: InputState) -> Scene {
+pub fn fault(name: &'static str, state: InputState) -> Scene {
     Scene { name, input: Some(input(-48.0, state)), ..scenes::ordinary() }
 }
 

@@ -3,17 +3,17 @@
 use crate::errands::{Desktop, opened, press, until};
 use egui_kittest::kittest::Queryable as _;
 
-/// A notice goes away and the others stay; it comes back when it is told anew, a count when it grows.
+/// A notice goes away and the others stay; it comes back when it is given again, a count when it grows.
 #[test]
 fn dismiss_a_notice() {
     let mut desktop = opened();
     let [state, disk] = ["The saved takes are damaged.", "The disk is full."];
     desktop.state_mut().dropped = 12;
-    [state, disk].iter().for_each(|told| desktop.state().shared.panel.notice(*told));
+    [state, disk].iter().for_each(|notice| desktop.state().shared.panel.notice(*notice));
     desktop.run();
-    let shown = |d: &Desktop, told: &str| d.query_by_label_contains(told).is_some();
-    let dismiss = |desktop: &mut Desktop, told: &str| {
-        let label = format!("Dismiss: {told}");
+    let shown = |d: &Desktop, notice: &str| d.query_by_label_contains(notice).is_some();
+    let dismiss = |desktop: &mut Desktop, notice: &str| {
+        let label = format!("Dismiss: {notice}");
         until(desktop, |d| d.query_by_label(&label).is_some());
         press(desktop, &label);
         until(desktop, |d| d.query_by_label(&label).is_none());

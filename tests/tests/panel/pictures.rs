@@ -23,7 +23,7 @@ fn compare_all(scenes: &[Scene], sizes: &[(Vec2, f32)]) {
     }
 }
 
-/// Whether `changed` is told from the picture of `scene` in a window of `size` points.
+/// Whether `changed` is distinguished from the picture of `scene` in a window of `size` points.
 fn assert_noticed(scene: &Scene, changed: &Scene, size: Vec2) {
     // While pictures are drawn anew, every comparison succeeds.
     if std::env::var_os("UPDATE_SNAPSHOTS").is_some() {
@@ -74,8 +74,8 @@ fn listening() {
 
 #[test]
 fn what_is_wrong_with_the_sound() {
-    let told = listen_scenes::told("listen_quiet", InputState::TooQuiet);
-    compare_all(&[told, listen_scenes::one_side()], &[(SMALL, 1.0), (DEFAULT, 1.0)]);
+    let quiet = listen_scenes::fault("listen_quiet", InputState::TooQuiet);
+    compare_all(&[quiet, listen_scenes::one_side()], &[(SMALL, 1.0), (DEFAULT, 1.0)]);
 }
 
 #[test]

@@ -27,7 +27,7 @@ pub fn all() -> Vec<Scene> {
         result(),
         result_line(),
         result_overfull(),
-        told(),
+        in_words(),
         text(),
         kept(),
         far(),
@@ -214,7 +214,7 @@ fn result_overfull() -> Scene {
 }
 
 /// The result of the entries in words.
-pub fn told() -> Scene {
+pub fn in_words() -> Scene {
     entries("practice_told", Page::Words)
 }
 

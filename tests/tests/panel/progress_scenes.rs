@@ -22,7 +22,10 @@ pub fn all() -> Vec<Scene> {
         by_player: side_by_side(&[long; 24]),
         by_tune: side_by_side(&[long; 24]),
         unreadable: 3,
-        ..told(&ten_weeks(), &drills(18, "Line in eighths, climbing: keep eighths going unbroken"))
+        ..progress_of(
+            &ten_weeks(),
+            &drills(18, "Line in eighths, climbing: keep eighths going unbroken"),
+        )
     };
     let class = ["Second chair", "Left desk", "Back row", "New one", "Evening group", "Corner"];
     let tunes = ["Etude in F", "Slow one", "Harbour lights out"];
@@ -31,16 +34,16 @@ pub fn all() -> Vec<Scene> {
         tunes: names(&tunes),
         by_player: side_by_side(&class),
         by_tune: side_by_side(&tunes),
-        ..told(&ten_weeks(), &drills(1, "Target position"))
+        ..progress_of(&ten_weeks(), &drills(1, "Target position"))
     };
     let one = ProgressView {
         players: names(&class[..1]),
         by_player: side_by_side(&class[..1]),
-        ..told(&ten_weeks(), &drills(1, "Target position"))
+        ..progress_of(&ten_weeks(), &drills(1, "Target position"))
     };
     vec![
         scene("progress_asked", ProgressView::default()),
-        scene("progress_empty", told(&[], &[])),
+        scene("progress_empty", progress_of(&[], &[])),
         scene("progress", ordinary),
         scene("progress_alone", one),
         scene("progress_overfull", overfull),
@@ -71,7 +74,7 @@ fn side_by_side(names: &[&str]) -> Vec<NamedProgress> {
     each.collect()
 }
 
-fn told(takes: &[DatedTake], drills: &[DatedDrill]) -> ProgressView {
+fn progress_of(takes: &[DatedTake], drills: &[DatedDrill]) -> ProgressView {
     let found: Progress = progress(takes, drills, TakeFilter::default(), today());
     ProgressView { progress: Some(found), ..ProgressView::default() }
 }

@@ -10,10 +10,10 @@ use overbar::panel::words;
 use overbar_core::figures::alerts::Alert;
 
 const POINTS_PER_MM: f32 = 96.0 / 25.4;
-const LEAST_MM: f32 = 20.0;
+const MIN_MM: f32 = 20.0;
 
 /// A drill is played from two metres.
-const LEAST_MM_IN_PRACTICE: f32 = 10.0;
+const MIN_MM_IN_PRACTICE: f32 = 10.0;
 
 /// The height of a capital of each text that is drawn, in mm.
 fn capitals(scene: &Scene) -> Vec<(String, f32)> {
@@ -34,7 +34,7 @@ fn capitals(scene: &Scene) -> Vec<(String, f32)> {
 }
 
 fn assert_large(scene: &Scene, text: &str) {
-    assert_capitals(scene, text, LEAST_MM);
+    assert_capitals(scene, text, MIN_MM);
 }
 
 fn assert_capitals(scene: &Scene, text: &str, least: f32) {
@@ -71,7 +71,7 @@ fn every_alert_is_read_from_four_metres() {
 #[test]
 fn a_drill_is_read_from_two_metres() {
     let large = |scene: &Scene, texts: &[&str]| {
-        texts.iter().for_each(|text| assert_capitals(scene, text, LEAST_MM_IN_PRACTICE));
+        texts.iter().for_each(|text| assert_capitals(scene, text, MIN_MM_IN_PRACTICE));
     };
     large(
         &practice_scenes::line(),

@@ -1,6 +1,6 @@
 //! How pictures are stored, so that there is room for many. At the default size in the usual colours,
 //! and where the manual shows one, a picture is stored as it is drawn, unless it is overfull; else a copy of it at a half or a
-//! quarter of its width, each pixel the mean of those it stands for. A changed digit is told from
+//! quarter of its width, each pixel the mean of those it stands for. A changed digit is distinguished from
 //! either: `pictures.rs` holds them to it.
 
 use crate::scenes::Scene;
@@ -107,7 +107,7 @@ fn slim(path: &Path) {
 }
 
 /// All pictures together, in bytes.
-const MOST: u64 = 12_000_000;
+const MAX_BYTES: u64 = 12_000_000;
 
 #[test]
 fn pictures_take_little_room() {
@@ -118,5 +118,5 @@ fn pictures_take_little_room() {
         name.ends_with(".png") && ![".new.", ".old.", ".diff."].iter().any(|of| name.contains(of))
     });
     let bytes: u64 = kept.map(|path| path.metadata().unwrap().len()).sum();
-    assert!((1..=MOST).contains(&bytes), "{bytes}");
+    assert!((1..=MAX_BYTES).contains(&bytes), "{bytes}");
 }

@@ -119,7 +119,7 @@ fn is_disabled(desktop: &Opened, label: &str) -> bool {
 }
 
 /// Whether a notice says this; its button to dismiss it says it, too.
-fn is_told(desktop: &Opened, text: &str) -> bool {
+fn is_shown(desktop: &Opened, text: &str) -> bool {
     desktop.query_all_by_label_contains(text).next().is_some()
 }
 
@@ -158,7 +158,7 @@ fn choose_the_folders_instead_of_typing_them() {
     open_dialog(&mut desktop, "Choose the folder of the class");
     assert_eq!(selection(&desktop).folder, folder.join("out").to_str().unwrap());
     desktop.state().system.answer(Ok(vec![folder.clone(), folder.join("more")]));
-    until(&mut desktop, |d| is_told(d, "Choose one folder only."));
+    until(&mut desktop, |d| is_shown(d, "Choose one folder only."));
     open_dialog(&mut desktop, "Choose the folder of the class");
     desktop.state().system.answer(Ok(vec![folder.join("class")]));
     until(&mut desktop, |d| selection(d).class.ends_with("class"));
@@ -193,7 +193,7 @@ fn choose_midi_files_to_import() {
     // Without a dialog the typed path remains.
     open_dialog(&mut desktop, "Choose MIDI files to import");
     desktop.state().system.answer(Err("No file dialog on this system.".to_owned()));
-    until(&mut desktop, |d| is_told(d, "No file dialog on this system."));
+    until(&mut desktop, |d| is_shown(d, "No file dialog on this system."));
     assert!(desktop.query_by_label_contains(&shown).is_some());
     std::fs::remove_dir_all(&folder).unwrap();
 }
@@ -248,7 +248,7 @@ fn files_dropped_on_the_window_become_takes() {
     until(&mut desktop, |d| says(d, "Imported 1 file."));
     assert!(says(&desktop, &format!("MIDI file, or a folder of them: {}", one.display())));
 
-    // Folders as well; what is no MIDI file is told of, and the others are imported.
+    // Folders as well; a file that is not MIDI is reported, and the others are imported.
     drop_on(&mut desktop, &[text.clone(), folder.join("gone"), inner]);
     until(&mut desktop, |d| takes(d) == before + 5);
     until(&mut desktop, |d| says(d, "Imported 5 files; 3 failed (first: ") && says(d, "gone"));
@@ -287,7 +287,7 @@ fn show_what_was_written_in_its_folder() {
 
     *system.bare.lock().unwrap() = true;
     press(&mut desktop, SHOW);
-    until(&mut desktop, |d| is_told(d, "html: no file manager."));
+    until(&mut desktop, |d| is_shown(d, "html: no file manager."));
     std::fs::remove_dir_all(&folder).unwrap();
 }
 

@@ -1,4 +1,4 @@
-//! What a user comes to do with takes, done through what a screen reader is told.
+//! What a user comes to do with takes, done through what a screen reader reads.
 
 use crate::errands::{Desktop, opened, press, until};
 use crate::scenes;
@@ -137,7 +137,7 @@ fn part_a_take_before_a_phrase_and_have_it_back() {
     assert_eq!(notes(&desktop), whole);
 }
 
-/// Two tunes: choosing one brings its form back, and a take is said to be of the other.
+/// Two tunes: choosing one brings its form back, and a take is labelled as of the other.
 /// Their names are first in order: the library outlives tests, and the row has room for few tunes.
 #[test]
 fn choose_a_tune_and_say_which_a_take_is_of() {
@@ -251,13 +251,13 @@ fn read_progress_over_one_tune() {
     until(&mut desktop, |d| d.query_by_label_contains("Phrases that start on beat one").is_some());
     press(&mut desktop, "Tune: All tunes");
     press(&mut desktop, &format!("Tune: {TUNE}, choose"));
-    let told = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
-    until(&mut desktop, |d| d.query_by_label_contains(&told).is_some());
+    let takes_line = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
+    until(&mut desktop, |d| d.query_by_label_contains(&takes_line).is_some());
     assert!(desktop.query_by_label(&format!("Tune: {TUNE}")).is_some());
     let phrases = TakeAnalysis::of(played.clone(), Settings::default()).phrases().to_vec().len()
         * takes as usize;
-    let said = format!(" of {phrases}; in the week of ");
-    until(&mut desktop, |d| d.query_all_by_label_contains(&said).next().is_some());
+    let weeks = format!(" of {phrases}; in the week of ");
+    until(&mut desktop, |d| d.query_all_by_label_contains(&weeks).next().is_some());
 }
 
 /// The menu of a take, by the pointer and by the keyboard.

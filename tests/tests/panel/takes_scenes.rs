@@ -124,7 +124,7 @@ fn phrases() -> Scene {
     Scene { name: "phrases", takes: of(Detail::Phrases), ..in_tab(near, Tab::Takes) }
 }
 
-/// What can be said of it and done with it.
+/// Its details and actions.
 fn edit() -> Scene {
     Scene { name: "edit", takes: of(Detail::Edit), ..choruses() }
 }

@@ -72,11 +72,11 @@ fn the_space_bar_taps_where_there_is_no_host() {
 fn the_header_says_how_far_the_count_in_is() {
     let mut desktop = tapping();
     for tap in 0..4_i32 {
-        let said = match tap {
+        let message = match tap {
             0 => "tap 4 even beats".to_owned(),
             taps => format!("count-in: {taps} of 4 taps"),
         };
-        until(&mut desktop, |d| d.query_by_label_contains(&said).is_some());
+        until(&mut desktop, |d| d.query_by_label_contains(&message).is_some());
         let at = Second(1e4 + 0.5 * f64::from(tap));
         desktop.state_mut().audio.push(Played::Tap(at)).unwrap();
     }

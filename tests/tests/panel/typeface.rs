@@ -61,9 +61,9 @@ fn bold_is_wider_than_regular() {
     });
 }
 
-/// Capitals are as high as is said of them.
+/// Capitals are as high as declared.
 #[test]
-fn capitals_are_as_high_as_is_said() {
+fn capitals_are_as_high_as_declared() {
     with_context(|ctx| {
         for font in [typeface::regular(100.0), typeface::bold(100.0)] {
             let ink = |text: &str| {
@@ -72,8 +72,8 @@ fn capitals_are_as_high_as_is_said() {
                     .mesh_bounds
                     .height()
             };
-            let (drawn, said) = (ink("H"), typeface::CAP_HEIGHT * 100.0);
-            assert!((drawn - said).abs() <= 2.0, "{font:?}: {drawn}, not {said}");
+            let (drawn, declared) = (ink("H"), typeface::CAP_HEIGHT * 100.0);
+            assert!((drawn - declared).abs() <= 2.0, "{font:?}: {drawn}, not {declared}");
         }
     });
 }

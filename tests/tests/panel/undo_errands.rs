@@ -1,4 +1,4 @@
-//! Undoing and redoing what was done to takes, through what a screen reader is told and by keys.
+//! Undoing and redoing what was done to takes, through what a screen reader reads and by keys.
 
 use crate::errands::{Desktop, opened, press, until};
 use crate::takes_errands::{takes, type_into};
@@ -51,8 +51,8 @@ fn undo_and_redo_what_is_said_of_a_take() {
     type_into(&mut desktop, "Comment: empty", "keep the ending");
     let state = |d: &Desktop| {
         let model = d.state().shared.publisher.view_model();
-        let said = |label: &&TakeLabel| label.star || !label.name.is_empty();
-        let label = model.labels.values().find(said).cloned().unwrap_or_default();
+        let is_edited = |label: &&TakeLabel| label.star || !label.name.is_empty();
+        let label = model.labels.values().find(is_edited).cloned().unwrap_or_default();
         (label.name, label.star, label.remark)
     };
     let named = |name: &str, star, remark: &str| (name.to_owned(), star, remark.to_owned());

@@ -11,7 +11,7 @@ use overbar_raster::Raster;
 /// The side of a square, in points.
 const SIDE: u32 = 40;
 
-const LEAST: f64 = 0.7;
+const MIN_USED: f64 = 0.7;
 
 /// Views as they are with a good deal to show.
 const VIEWS: [&str; 21] = [
@@ -66,6 +66,6 @@ fn a_large_window_is_used() {
         .map(|scene| (scene.name, used(scene)))
         .collect();
     assert_eq!(found.len(), VIEWS.len());
-    let empty: Vec<_> = found.iter().filter(|(_, used)| *used < LEAST).collect();
+    let empty: Vec<_> = found.iter().filter(|(_, used)| *used < MIN_USED).collect();
     assert!(empty.is_empty(), "{empty:?} of {found:?}");
 }

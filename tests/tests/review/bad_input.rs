@@ -8,10 +8,10 @@ fn solo() -> Track {
     Track::default().note(0, 60, 0, QUARTER).note(0, 62, 4 * QUARTER, 5 * QUARTER)
 }
 
-fn assert_refused(ran: &Ran, told: &str) {
-    assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{told}: {ran:?}");
-    assert_eq!(ran.err.lines().count(), 1, "{told}: {ran:?}");
-    assert!(ran.err.trim_end().ends_with(told), "{told}: {ran:?}");
+fn assert_refused(ran: &Ran, expected: &str) {
+    assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{expected}: {ran:?}");
+    assert_eq!(ran.err.lines().count(), 1, "{expected}: {ran:?}");
+    assert!(ran.err.trim_end().ends_with(expected), "{expected}: {ran:?}");
 }
 
 #[test]
@@ -30,7 +30,7 @@ fn files() {
     let length = endless.len();
     endless.truncate(length - 4);
     endless[21] -= 4;
-    for (name, bytes, told) in [
+    for (name, bytes, expected) in [
         ("empty", Vec::new(), "not a Standard MIDI File"),
         ("words", b"These are words.".to_vec(), "not a Standard MIDI File"),
         ("header", cut[..13].to_vec(), "file is truncated"),
@@ -71,7 +71,7 @@ fn files() {
         std::fs::write(&path, bytes).unwrap();
         let path = path.to_str().unwrap();
         for options in [&["review", path][..], &["review", "--json", path]] {
-            assert_refused(&call("xtask-analysis", options), &format!("{path}: {told}"));
+            assert_refused(&call("xtask-analysis", options), &format!("{path}: {expected}"));
         }
     }
     let missing = folder.join("missing.mid");
@@ -94,7 +94,7 @@ fn lines_that_are_not_there() {
 /// `review` under its older name: the same calls, refused in the same way.
 #[test]
 fn review_is_passed_on() {
-    for (arguments, told) in [
+    for (arguments, expected) in [
         (&["review"][..], "<FILE>"),
         (&["review", "--tracks", "1"], "unexpected argument '--tracks'"),
         (&["review", "a.mid", "--track"], "a value is required for '--track <N>'"),
@@ -105,7 +105,7 @@ fn review_is_passed_on() {
     ] {
         let ran = call("xtask-analysis", arguments);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{ran:?}");
-        assert!(ran.err.contains(told), "{arguments:?}: {ran:?}");
+        assert!(ran.err.contains(expected), "{arguments:?}: {ran:?}");
     }
     for help in ["--help", "-h"] {
         let ran = call("xtask-analysis", &["review", help]);
@@ -116,13 +116,13 @@ fn review_is_passed_on() {
 
 #[test]
 fn developers_commands() {
-    for (program, arguments, told) in [
+    for (program, arguments, expected) in [
         ("xtask", &["check", "--quick"][..], "--quick: check knows --hosts only"),
         ("xtask-analysis", &["norms"], "norms needs a folder of recorded solos"),
         ("xtask-analysis", &["symbols"], "symbols needs a file of chord symbols, one a line"),
         ("xtask-analysis", &["rewiev"], "unknown command 'rewiev': see cargo xtask help"),
     ] {
-        assert_refused(&call(program, arguments), told);
+        assert_refused(&call(program, arguments), expected);
     }
     assert_eq!(call("xtask", &["rewiev"]).code, Some(2));
     let ran = call("xtask", &["--help"]);

@@ -47,7 +47,7 @@ fn phrases_are_joined_and_split_and_kept_so() {
     assert!(split.out.contains("learned from 2 corrections: phrase sensitivity "), "{}", split.out);
     let again = run("review", &path, &["--json", "--corrections", file]);
     assert_eq!(bars(&again), [1, 5, 5]);
-    // What is said later stands.
+    // The later correction counts.
     run("review", &path, &["--split", "3.1", "--corrections", file, "--force"]);
     let again = run("review", &path, &["--json", "--corrections", file]);
     assert_eq!(bars(&again), [1, 3, 5, 5]);
@@ -59,7 +59,7 @@ fn what_cannot_be_corrected_is_told_and_nothing_is_written() {
     let path = three(&folder);
     let kept = folder.join("kept.json");
     let file = kept.to_str().unwrap();
-    for (options, told) in [
+    for (options, expected) in [
         (&["--split", "2.1"][..], "bar 2, beat 1: no note of the line in that bar"),
         (&["--split", "3.1.25"], "the nearest in that bar is at beat 1"),
         (&["--join", "3"], "not BAR.BEAT"),
@@ -68,7 +68,7 @@ fn what_cannot_be_corrected_is_told_and_nothing_is_written() {
         all.extend(options);
         let ran = run("review", &path, &all);
         assert_eq!(ran.code, Some(2));
-        assert!(ran.err.contains(told), "{}", ran.err);
+        assert!(ran.err.contains(expected), "{}", ran.err);
         assert!(!kept.exists());
     }
     std::fs::write(&kept, r#"{"format":9,"corrections":[]}"#).unwrap();

@@ -31,9 +31,9 @@ fn every_truncation_is_refused() {
     assert_eq!(read(&whole).unwrap().phrases.len(), 4);
     for length in 0..whole.len() {
         let error = read(&whole[..length]).unwrap_err();
-        let told = error.to_string();
+        let message = error.to_string();
         let expected = if length < 4 { "not a Standard MIDI File" } else { "file is truncated" };
-        assert!(told.starts_with(expected), "{length} bytes: {told}");
+        assert!(message.starts_with(expected), "{length} bytes: {message}");
     }
 }
 

@@ -75,7 +75,7 @@ fn a_folder_without_music() {
     assert!(ran.err.trim_end().ends_with("empty: no MIDI files"), "{ran:?}");
 }
 
-/// A link to nothing and a pipe, which would be read for ever, are told like any other failure.
+/// A link to nothing and a pipe, which would be read for ever, are reported like any other failure.
 #[cfg(unix)]
 #[test]
 fn links_to_nothing_and_pipes() {

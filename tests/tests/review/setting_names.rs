@@ -26,8 +26,8 @@ fn settings_have_one_name_everywhere() {
         let name = slanted(setting);
         let parameter = parameters.iter().find(|p| p.name == name).unwrap();
         let option = option.split('`').nth(1).unwrap().split(' ').next().unwrap();
-        let told = help.lines().find(|line| line.contains(&format!("{option} <"))).unwrap();
-        assert!(told.split('>').nth(1).unwrap().trim().starts_with(name), "{told}");
+        let described = help.lines().find(|line| line.contains(&format!("{option} <"))).unwrap();
+        assert!(described.split('>').nth(1).unwrap().trim().starts_with(name), "{described}");
         if parameter.max == 2.0 {
             let value = |value| host.main().there_and_back(parameter.id, value).unwrap().0;
             let values = [0.0, 1.0, 2.0].map(value).join(", ");

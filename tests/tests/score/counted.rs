@@ -204,7 +204,7 @@ fn folders_that_cannot_be_scored() {
     let garbled = labelled("score-garbled", &[label("a.mid", &[0])]);
     std::fs::write(garbled.join("labels.jsonl"), "\n{\"id\": 1}\n").unwrap();
     let empty = folder("score-empty");
-    for (folder, told) in [
+    for (folder, expected) in [
         (&short, "a.mid: no place for note 4"),
         (&unordered, "a.mid: phrase_first_notes are not in order"),
         (&missing, "a.mid: "),
@@ -213,21 +213,21 @@ fn folders_that_cannot_be_scored() {
         (&empty, "labels.jsonl: "),
     ] {
         let ran = score(folder);
-        assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{told}: {ran:?}");
-        assert_eq!(ran.err.lines().count(), 1, "{told}: {ran:?}");
-        assert!(ran.err.contains(told), "{told}: {ran:?}");
+        assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{expected}: {ran:?}");
+        assert_eq!(ran.err.lines().count(), 1, "{expected}: {ran:?}");
+        assert!(ran.err.contains(expected), "{expected}: {ran:?}");
     }
     let few = labelled("score-few", &[label("a.mid", &[0, 4, 8, 12])]);
     let five: Vec<Value> =
         ["a", "b", "c", "d", "e"].map(|n| label(&format!("{n}.mid"), &[0, 4, 8, 12])).into();
     // Every rest begins a phrase: nothing says where none does.
     let alike = labelled("score-alike", &five);
-    for (folder, told) in
+    for (folder, expected) in
         [(&few, "needs 5 solos at least"), (&alike, "nothing can be fitted to these labels")]
     {
         let ran = call("xtask-analysis", &["score", folder.to_str().unwrap(), "--cross-validate"]);
-        assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{told}: {ran:?}");
-        assert!(ran.err.contains(told), "{told}: {ran:?}");
+        assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{expected}: {ran:?}");
+        assert!(ran.err.contains(expected), "{expected}: {ran:?}");
     }
     for arguments in [&["score"][..], &["score", "a", "b"], &["score", "a", "--grades"]] {
         assert_eq!(call("xtask-analysis", arguments).code, Some(2));

@@ -117,8 +117,8 @@ impl Desk {
         let board = self.until("it is written", |board| {
             board.files.working.is_none() && board.files.last != before
         });
-        let told = board.files.last.clone().unwrap().unwrap();
-        let path = told.strip_prefix("Saved ").unwrap();
+        let message = board.files.last.clone().unwrap().unwrap();
+        let path = message.strip_prefix("Saved ").unwrap();
         PathBuf::from(path.strip_suffix('.').unwrap())
     }
 }

@@ -13,7 +13,7 @@ use std::time::{Duration, Instant};
 pub type Attack = (f64, u8);
 
 /// The longest that is listened, in blocks of [`FRAMES`]: a minute and a half.
-const MOST_BLOCKS: usize = 9_000;
+const MAX_BLOCKS: usize = 9_000;
 const FRAMES: usize = 480;
 
 impl Desk {
@@ -30,7 +30,7 @@ impl Desk {
         }
         let mut player = Player::new(&Song::steady(120.0, 4, 4), live::RATE, 0.0);
         let (mut attacks, mut sounding) = (Vec::new(), Vec::new());
-        for block in 0..MOST_BLOCKS {
+        for block in 0..MAX_BLOCKS {
             // The request comes to the audio thread a moment after it is seen.
             if attacks.is_empty() {
                 std::thread::sleep(Duration::from_millis(1));

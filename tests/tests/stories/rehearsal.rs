@@ -93,7 +93,7 @@ fn ninety_minutes_four_tunes_three_metres_and_a_crash() {
     assert_eq!(saved.len(), 3, "what was saved before the crash");
 
     let opened = Library::open(&folder.join("library.sqlite")).unwrap();
-    assert!(!opened.notices.is_empty(), "the user is told of the recovered take");
+    assert!(!opened.notices.is_empty(), "the recovered take is reported");
     let rows = opened.library.list(&Query::default()).unwrap().rows;
     assert_eq!(rows.len(), 4);
     let lost: TakeId = rows.iter().map(|row| row.id).find(|id| !saved.contains(id)).unwrap();

@@ -101,7 +101,7 @@ fn takes_of_two_tunes_have_their_own_choruses() {
 
     // The second take was the first tune after all.
     other.shared.panel.send(Command::Retune(second, "Harbour lights out".to_owned()));
-    other.until("it is said", |board| board.labels[&second].tune == "Harbour lights out");
+    other.until("it is shown", |board| board.labels[&second].tune == "Harbour lights out");
     expect_phrases(&other, second, |parts| &parts.choruses, &[6, 6]);
     other.shared.panel.send(Command::Retune(second, String::new()));
     other.until("it is taken back", |board| board.labels[&second].tune.is_empty());

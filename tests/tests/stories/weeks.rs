@@ -1,4 +1,4 @@
-//! Comps of takes a week apart, compared: dates tell them apart, and what has changed is said.
+//! Comps of takes a week apart, compared: dates tell them apart, and what has changed is reported.
 
 use crate::desk::{Desk, folder, text};
 use crate::player::Solo;
@@ -61,8 +61,8 @@ fn comps_a_week_apart() {
     {
         let mut session = desk.shared.session();
         let unpacked = Unpacked { project, missing: 0 };
-        let told = desk.shared.take_store().load_project(&mut session, unpacked);
-        assert_eq!(told, Vec::<String>::new());
+        let notices = desk.shared.take_store().load_project(&mut session, unpacked);
+        assert_eq!(notices, Vec::<String>::new());
     }
     let late = practise(&mut desk, &[0.5, 1.5, 3.5, 2.5], 20);
     let board = desk.choose(&[early, late]);

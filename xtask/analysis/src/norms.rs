@@ -6,7 +6,7 @@ use overbar_core::study::advice::advise_on;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::advice::norm::norm;
-use overbar_core::study::advice::rules::{LEAST_NOTES, LEAST_PHRASES, RULES, Verdict};
+use overbar_core::study::advice::rules::{MIN_NOTES, MIN_PHRASES, RULES, Verdict};
 use overbar_core::take::performance::Performance;
 use overbar_files::load::{LoadOptions, list, load};
 use std::ffi::OsString;
@@ -54,8 +54,8 @@ fn percentiles(solos: &[Measured]) -> String {
     let mut text = format!("{:44} solos    10 %    25 %    50 %    75 %    90 %\n", "measure");
     for measure in Measure::ALL {
         let least = match measure {
-            Measure::UnevenEighths | Measure::Lag => LEAST_NOTES,
-            _ => LEAST_PHRASES,
+            Measure::UnevenEighths | Measure::Lag => MIN_NOTES,
+            _ => MIN_PHRASES,
         };
         let in_four = solos.iter().map(|solo| &solo.measures).filter(|m| !m.other_metre);
         let enough = in_four.filter(|m| m.count_of(measure) >= least);
@@ -86,7 +86,7 @@ fn quantile(sorted: &[f64], part: f64) -> f64 {
 fn usual_lag(solos: &[Measured]) -> String {
     let points: Vec<(f64, f64)> = solos
         .iter()
-        .filter(|solo| solo.measures.lag_ms.count() >= LEAST_NOTES)
+        .filter(|solo| solo.measures.lag_ms.count() >= MIN_NOTES)
         .filter_map(|solo| Some((solo.tempo, solo.measures.lag_ms.mean()?)))
         .collect();
     let count = points.len().max(1) as f64;
@@ -112,12 +112,12 @@ fn rates(solos: &[Measured]) -> String {
             let heard = solos.iter().filter(|solo| !solo.measures.other_metre);
             heard.filter(|solo| rule.judge(&solo.measures) == which).count()
         };
-        let told = advice.iter().filter(|a| a.points.iter().any(|p| p.rule == rule.id)).count();
+        let shown = advice.iter().filter(|a| a.points.iter().any(|p| p.rule == rule.id)).count();
         text += &format!(
             "{:20} {:5.1} % {:5.1} % {:5.1} % {:5.1} %\n",
             format!("{:?}", rule.id),
             percent(verdicts(Verdict::Speaks)),
-            percent(told),
+            percent(shown),
             percent(verdicts(Verdict::Well)),
             percent(verdicts(Verdict::TooFew)),
         );

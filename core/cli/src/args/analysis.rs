@@ -179,8 +179,8 @@ impl AnalysisArgs {
 
 /// The first few names, and how many more there are.
 fn abbreviated(names: &[String]) -> String {
-    const MOST: usize = 3;
-    let more = names.len().saturating_sub(MOST);
+    const MAX_NAMES: usize = 3;
+    let more = names.len().saturating_sub(MAX_NAMES);
     let first = names[..names.len() - more].join(", ");
     if more > 0 { format!("{first} and {more} more") } else { first }
 }

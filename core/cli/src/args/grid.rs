@@ -100,11 +100,11 @@ impl GridArgs {
         let each: Vec<_> = files.iter().collect();
         let mut grids = TakeGrids::new();
         let beats = |(take, files): &(&PathBuf, &BeatFiles)| {
-            let mut said = Vec::new();
-            ((*take).clone(), self.of_take(files, metre, &mut said), said)
+            let mut remarks = Vec::new();
+            ((*take).clone(), self.of_take(files, metre, &mut remarks), remarks)
         };
-        work::before("reading beats", &each, beats, |(take, grid, said)| {
-            said.iter().for_each(|what| remark(what));
+        work::before("reading beats", &each, beats, |(take, grid, remarks)| {
+            remarks.iter().for_each(|what| remark(what));
             grids.extend(grid.transpose().map(|grid| (take, grid)));
         });
         if let Some(folder) = &self.write_anchors {
@@ -136,9 +136,9 @@ impl GridArgs {
         if let Some(bars) = self.chorus_markers {
             return Ok((GridSource::ChorusMarkers { bars, metre }, None));
         }
-        let mut said = Vec::new();
-        let grid = self.of_take(&self.given(), metre, &mut said);
-        said.iter().for_each(|what| remark(what));
+        let mut remarks = Vec::new();
+        let grid = self.of_take(&self.given(), metre, &mut remarks);
+        remarks.iter().for_each(|what| remark(what));
         let Some(TakeGrid { anchors, band }) = grid? else { return Ok((GridSource::File, None)) };
         if let Some(file) = &self.write_anchors {
             if file.exists() {
@@ -155,12 +155,12 @@ impl GridArgs {
         &self,
         files: &BeatFiles,
         metre: Metre,
-        said: &mut Vec<String>,
+        remarks: &mut Vec<String>,
     ) -> Result<Option<TakeGrid>, String> {
         let of = |kind| files.get(&kind).map(PathBuf::as_path);
         let anchors = match (of(BeatsOf::Band), of(BeatsOf::Taps), of(BeatsOf::Anchors)) {
-            (Some(band), ..) => return self.heard(band, files, metre, said).map(Some),
-            (None, Some(taps), _) => self.tapped(taps, metre, said)?,
+            (Some(band), ..) => return self.heard(band, files, metre, remarks).map(Some),
+            (None, Some(taps), _) => self.tapped(taps, metre, remarks)?,
             (None, None, Some(file)) => read_anchors(file)?,
             (None, None, None) => return Ok(None),
         };
@@ -168,11 +168,16 @@ impl GridArgs {
     }
 
     /// The taps as anchors.
-    fn tapped(&self, path: &Path, metre: Metre, said: &mut Vec<String>) -> Result<Anchors, String> {
+    fn tapped(
+        &self,
+        path: &Path,
+        metre: Metre,
+        remarks: &mut Vec<String>,
+    ) -> Result<Anchors, String> {
         let late = SecondSpan(self.tap_latency / 1e3);
         let read = read(path).and_then(|bytes| of_taps(&bytes, metre, late));
         let (anchors, counts) = read.map_err(|why| named(path, why))?;
-        said.extend(ignored(&counts).into_iter().map(|what| named(path, what)));
+        remarks.extend(ignored(&counts).into_iter().map(|what| named(path, what)));
         Ok(anchors)
     }
 
@@ -182,12 +187,12 @@ impl GridArgs {
         band: &Path,
         files: &BeatFiles,
         metre: Metre,
-        said: &mut Vec<String>,
+        remarks: &mut Vec<String>,
     ) -> Result<TakeGrid, String> {
-        let (count_in, told) = self.counted_in(band, files, metre, said)?;
-        let heard = hear_band(&Sound::File(band.to_owned()), count_in, &told);
+        let (count_in, known) = self.counted_in(band, files, metre, remarks)?;
+        let heard = hear_band(&Sound::File(band.to_owned()), count_in, &known);
         let heard = heard.map_err(|why| named(band, why))?;
-        said.extend(heard.remarks.into_iter().map(|what| named(band, what)));
+        remarks.extend(heard.remarks.into_iter().map(|what| named(band, what)));
         Ok(TakeGrid { anchors: heard.anchors, band: Some(heard.track) })
     }
 
@@ -197,10 +202,10 @@ impl GridArgs {
         band: &Path,
         files: &BeatFiles,
         metre: Metre,
-        said: &mut Vec<String>,
+        remarks: &mut Vec<String>,
     ) -> Result<(BandCountIn, Vec<ToldBeat>), String> {
         if let Some(taps) = files.get(&BeatsOf::Taps) {
-            let anchors = self.tapped(taps, metre, said)?;
+            let anchors = self.tapped(taps, metre, remarks)?;
             let count_in = BandCountIn::of_anchors(&anchors);
             let count_in = count_in.ok_or_else(|| named(taps, "no even count-in".to_owned()))?;
             return Ok((count_in, told_by(&anchors).into_iter().skip(COUNT_IN).collect()));
@@ -251,18 +256,18 @@ fn named(path: &Path, why: String) -> String {
 fn ignored(counts: &TapCounts) -> Vec<String> {
     let TapCounts { double, off_the_grid, set_anew, .. } = *counts;
     let taps = |count: u32| if count == 1 { "1 tap".into() } else { format!("{count} taps") };
-    let mut said = Vec::new();
+    let mut remarks = Vec::new();
     if double > 0 {
-        said.push(format!("{} ignored: twice on one beat", taps(double)));
+        remarks.push(format!("{} ignored: twice on one beat", taps(double)));
     }
     if off_the_grid > 0 {
-        said.push(format!("{} ignored: between beats", taps(off_the_grid)));
+        remarks.push(format!("{} ignored: between beats", taps(off_the_grid)));
     }
     if set_anew > 0 {
         let times = if set_anew == 1 { "once".into() } else { format!("{set_anew} times") };
-        said.push(format!("counted in anew {times}: four even taps off the beat"));
+        remarks.push(format!("counted in anew {times}: four even taps off the beat"));
     }
-    said
+    remarks
 }
 
 fn milliseconds(text: &str) -> Result<f64, String> {

@@ -33,8 +33,8 @@ impl BeatsOf {
             Self::Taps => own(&["mid", "midi"]),
             Self::Anchors => own(&["anchors.json", "json"]),
             Self::Band => {
-                let told_apart = ENDINGS.iter().map(|ending| format!("band.{ending}"));
-                told_apart.chain(own(&ENDINGS)).collect()
+                let of_bands = ENDINGS.iter().map(|ending| format!("band.{ending}"));
+                of_bands.chain(own(&ENDINGS)).collect()
             }
         }
     }

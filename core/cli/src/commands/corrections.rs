@@ -59,7 +59,7 @@ pub(crate) fn read(
     match std::fs::read_to_string(path) {
         Ok(text) => {
             let file: CorrectionFile = serde_json::from_str(&text).map_err(|why| named(&why))?;
-            options.by_hand = file.said().map_err(|why| named(&why))?;
+            options.by_hand = file.corrections().map_err(|why| named(&why))?;
             options.by_hand.extend(&given);
         }
         // The file is created with the given corrections.

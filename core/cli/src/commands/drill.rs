@@ -111,15 +111,15 @@ fn check_positions(drill: &Drill, file: &LoadedFile) -> Result<(), String> {
         pulse: settings.pulse,
     };
     let beats = take.metres.stretches().iter().map(|stretch| lines.pulses_in(stretch.metre));
-    let most = beats.max().unwrap_or(1);
+    let max = beats.max().unwrap_or(1);
     let lists = drill.goals.iter().filter_map(|goal| match goal {
         Goal::StartPosition(lists) => Some(lists),
         _ => None,
     });
-    match lists.flatten().flatten().find(|position| position.pulse > most) {
+    match lists.flatten().flatten().find(|position| position.pulse > max) {
         Some(position) => {
             let name = &file.name;
-            Err(format!("--drill: no position {position} in {name}: its bars have {most} beats"))
+            Err(format!("--drill: no position {position} in {name}: its bars have {max} beats"))
         }
         None => Ok(()),
     }

@@ -1,6 +1,6 @@
 //! `export`: takes as MIDI with markers, JSON, tables and MusicXML.
 
-use super::pages::{Kind, Pages, Told, write};
+use super::pages::{Kind, Pages, Printed, write};
 use crate::args::{AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs};
 use crate::inputs::Inputs;
 use crate::json::{self, OfFile};
@@ -69,7 +69,7 @@ pub(crate) fn run(args: &ExportArgs) -> Result<Outcome, String> {
         writing: args.score.options(),
         reference: None,
         output: &args.force.output([inputs.paths(), args.analysis.files(&inputs)].concat()),
-        told: if args.json.json { Told::Json } else { Told::Paths },
+        printed: if args.json.json { Printed::Json } else { Printed::Paths },
     };
     write(&inputs, &pages)
 }

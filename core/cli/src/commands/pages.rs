@@ -35,11 +35,11 @@ pub(crate) struct Pages<'a> {
     pub writing: WritingOptions,
     pub reference: Option<&'a ReferenceArgs>,
     pub output: &'a Output,
-    pub told: Told,
+    pub printed: Printed,
 }
 
 /// What is printed for each file.
-pub(crate) enum Told {
+pub(crate) enum Printed {
     Nothing,
     /// The files that were written.
     Paths,
@@ -108,10 +108,10 @@ pub(crate) fn write(inputs: &Inputs, pages: &Pages<'_>) -> Result<Outcome, Strin
     work::each("writing", &named, each, |result| match result {
         Ok((file, content)) => {
             content.not_written.iter().for_each(|what| remark(&format!("{file}: {what}")));
-            match pages.told {
-                Told::Nothing => {}
-                Told::Paths => content.written.iter().for_each(|path| say(path)),
-                Told::Json => {
+            match pages.printed {
+                Printed::Nothing => {}
+                Printed::Paths => content.written.iter().for_each(|path| say(path)),
+                Printed::Json => {
                     all_read &= json::print(&OfFile { file: &file, content: &content }).is_ok()
                 }
             }

@@ -1,7 +1,7 @@
 //! `review`: everything the plugin shows of a take, as text, JSON, a table or pages.
 
 use super::corrections::{self, CorrectionArgs};
-use super::pages::{Pages, Told, write};
+use super::pages::{Pages, Printed, write};
 use crate::args::{
     AnalysisArgs, FileArgs, ForceArg, FormArgs, JsonArg, MusicXmlArgs, ReferenceArgs,
 };
@@ -80,7 +80,7 @@ pub(crate) fn run(args: &ReviewArgs) -> Result<Outcome, String> {
             writing: args.score.options(),
             reference: Some(&args.reference),
             output: &output,
-            told: Told::Nothing,
+            printed: Printed::Nothing,
         };
         write(&inputs, &pages)?
     } else {
@@ -166,8 +166,8 @@ fn row(review: &Review) -> Vec<String> {
     let percent = |share: f64| format!("{:.0} %", share * 100.0);
     let share = |of: &Share| of.share().map_or_else(none, percent);
     let bars = figures.lengths.as_ref().map(|lengths| format!("{:.1} bars", lengths.bars.median));
-    let is_about = review.grid.as_ref().is_some_and(|grid| grid.about);
-    let about = if is_about { " (approximate)" } else { "" };
+    let is_approximate = review.grid.as_ref().is_some_and(|grid| grid.about);
+    let about = if is_approximate { " (approximate)" } else { "" };
     vec![
         format!("{}{about}", review.file),
         figures.phrases.to_string(),

@@ -25,8 +25,8 @@ fn file(desk: &Desk, name: &str) -> String {
 fn a_comparison_is_marked() {
     let desk = Desk::new();
     let compare = ["compare", "monday.mid", "friday.mid"];
-    let told = run(&desk, &[&compare[..], &["--report", "page.html"]].concat()).out;
-    assert_eq!(told.matches("  bars and positions are approximate").count(), 2, "{told}");
+    let output = run(&desk, &[&compare[..], &["--report", "page.html"]].concat()).out;
+    assert_eq!(output.matches("  bars and positions are approximate").count(), 2, "{output}");
     let page = file(&desk, "page.html");
     assert!(page.contains("Beat grid: from anchors") && page.contains("are approximate"), "{page}");
     for take in json(&desk, &compare)["takes"].as_array().unwrap() {
@@ -45,24 +45,24 @@ fn a_comp_is_marked_in_cues_midi_and_page() {
     std::fs::remove_file(desk.path("grids/friday.json")).unwrap();
     let comp = ["comp", "monday.mid", "friday.mid", "--form", "8", "--aim", "off-beat"];
     let (files, page) = (["--cues", "cues.csv", "--out", "comp.mid"], ["--report", "comp.html"]);
-    let told = run(&desk, &[&comp[..], &files, &page].concat());
+    let ran = run(&desk, &[&comp[..], &files, &page].concat());
     let cues = json(&desk, &comp)["cues"].as_array().unwrap().clone();
     assert!(!cues.is_empty());
-    let lines: Vec<&str> = told.out.lines().collect();
+    let lines: Vec<&str> = ran.out.lines().collect();
     let table = file(&desk, "cues.csv");
     let rows: Vec<&str> = table.lines().skip(1).collect();
     for ((cue, line), row) in cues.iter().zip(lines).zip(rows) {
-        let is_about = cue["take"] == "monday";
-        assert_eq!(cue["about"], is_about, "{cue}");
-        assert_eq!(line.starts_with("about bar"), is_about, "{line}");
-        assert_eq!(row.ends_with(",1"), is_about, "{row}");
+        let is_approximate = cue["take"] == "monday";
+        assert_eq!(cue["about"], is_approximate, "{cue}");
+        assert_eq!(line.starts_with("about bar"), is_approximate, "{line}");
+        assert_eq!(row.ends_with(",1"), is_approximate, "{row}");
     }
     // A take that is entirely approximate.
     let both = ["comp", "monday.mid", "monday2.mid", "--form", "8", "--out", "two.mid"];
     std::fs::copy(desk.path("monday.mid"), desk.path("monday2.mid")).unwrap();
     std::fs::copy(desk.path("grids/monday.anchors.json"), desk.path("grids/monday2.json")).unwrap();
-    let told = run(&desk, &[&both[..], &["--report", "two.html"]].concat());
-    assert!(told.out.starts_with("about bars 1 to "), "{}", told.out);
+    let ran = run(&desk, &[&both[..], &["--report", "two.html"]].concat());
+    assert!(ran.out.starts_with("about bars 1 to "), "{}", ran.out);
     assert!(file(&desk, "two.mid").contains("1: about 1, "), "{}", file(&desk, "two.mid"));
     let page = file(&desk, "two.html");
     assert!(page.contains("are approximate: check the beat grid first"), "{page}");
@@ -75,15 +75,15 @@ fn advice_and_progress_are_marked() {
     let advice = json(&desk, &["advice", "monday.mid"]);
     let point = &advice["points"][0];
     assert_eq!((&point["rule"], &point["about"]), (&"beat_one".into(), &true.into()), "{advice}");
-    let told = run(&desk, &["advice", "monday.mid"]).out;
-    assert!(told.contains("Check the beat grid first: positions are approximate."), "{told}");
-    assert!(told.contains("Listen around bars "), "{told}");
+    let output = run(&desk, &["advice", "monday.mid"]).out;
+    assert!(output.contains("Check the beat grid first: positions are approximate."), "{output}");
+    assert!(output.contains("Listen around bars "), "{output}");
     let sure = desk.run(&["advice", "monday.mid"]).out;
     assert!(!sure.contains("approximate") && sure.contains("Listen to bars "), "{sure}");
     // Ada's take is approximate, Ben's is not.
-    let told = run(&desk, &["progress", "class"]).out;
-    assert!(told.contains("Ada: beats are approximate in 1 of 1 takes"), "{told}");
-    assert!(!told.contains("Ben: beats"), "{told}");
+    let output = run(&desk, &["progress", "class"]).out;
+    assert!(output.contains("Ada: beats are approximate in 1 of 1 takes"), "{output}");
+    assert!(!output.contains("Ben: beats"), "{output}");
     let ada = json(&desk, &["progress", "class"]);
     assert_eq!(ada["progress"]["approximate_takes"], 1);
     assert_eq!(ada["progress"]["figures"][0]["weeks"][0]["about"], true);
@@ -111,8 +111,8 @@ fn exported_files_and_tables_are_marked() {
         assert!(lines[0].ends_with(",about,beats_from,bridged"), "{}", lines[0]);
         assert!(lines[1].ends_with(&format!(",1,hand,{bridged}")), "{}", lines[1]);
     }
-    let told = run(&desk, &["review", "--table", "monday.mid"]).out;
-    assert!(told.contains("monday.mid (approximate)"), "{told}");
+    let output = run(&desk, &["review", "--table", "monday.mid"]).out;
+    assert!(output.contains("monday.mid (approximate)"), "{output}");
     run(&desk, &["review", "class", "--report", "pages"]);
     let index = file(&desk, "pages/index.html");
     assert_eq!(index.matches("approximate positions").count(), 1, "{index}");

@@ -89,8 +89,8 @@ fn each_take_of_a_folder_uses_its_own_band() {
     let comp = &json(&run(&["comp", "free", "--form", "8", "--json"]))[0];
     assert_eq!(comp["grids"][1]["source"], "band", "{comp}");
     assert_eq!(json(&run(&["advice", "free", "--json"])).len(), 2);
-    let told = run(&["export", "free", "--out", "out"]);
-    assert_eq!(told.code, Some(0), "{told:?}");
+    let ran = run(&["export", "free", "--out", "out"]);
+    assert_eq!(ran.code, Some(0), "{ran:?}");
     let table = std::fs::read_to_string(desk.path("out/two.phrases.csv")).unwrap();
     assert!(table.lines().nth(1).unwrap().contains(",band,"), "{table}");
     let index = "student,date,tune,file\nAda,2026-03-02,Low Tide,one.mid\nAda,2026-03-03,Low Tide,two.mid\n";
@@ -183,13 +183,16 @@ fn a_take_without_its_band_or_count_in_is_reported() {
     assert_eq!(ran.err, format!("grids: no anchors of {two}: beats from the band alone\n"));
     // A band without a count-in is reported, and so is a damaged one. The other take is reviewed.
     std::fs::remove_file(desk.path("counts/two.mid")).unwrap();
-    let said = |ran: &Ran, what: &str| {
+    let is_reported = |ran: &Ran, what: &str| {
         assert_eq!((ran.code, ran.out.lines().count()), (Some(2), 1), "{ran:?}");
         assert!(ran.err.contains(&format!("two.wav: {what}")), "{}", ran.err);
     };
-    said(&desk.run(&beside), "a band is followed from a count-in on");
+    is_reported(&desk.run(&beside), "a band is followed from a count-in on");
     std::fs::write(desk.path("tracks/two.wav"), b"RIFF\x04\0\0\0WAVE").unwrap();
-    said(&desk.run(&[&["review", "free", "--band", "tracks", "--json"][..], &START].concat()), "");
+    is_reported(
+        &desk.run(&[&["review", "free", "--band", "tracks", "--json"][..], &START].concat()),
+        "",
+    );
 }
 
 #[test]
@@ -199,7 +202,7 @@ fn errors_in_band_folders_are_reported() {
     for name in ["both/one.wav", "both/one.mp3"] {
         std::fs::copy(desk.path("tracks/one.wav"), desk.path(name)).unwrap();
     }
-    for (arguments, said) in [
+    for (arguments, expected) in [
         (&["free", "--band", "tracks"][..], "give --band-start 132@4.5"),
         (&["free", "--band", "counts", "--band-start", "120@2"], "one.wav, or .flac, .aiff"),
         (&["free", "--band", "nowhere", "--taps", "counts"], "nowhere: No such file"),
@@ -210,7 +213,7 @@ fn errors_in_band_folders_are_reported() {
     ] {
         let ran = desk.run(&[&["review"], arguments].concat());
         assert_eq!(ran.code, Some(2), "{arguments:?}: {ran:?}");
-        assert!(ran.err.contains(said), "{arguments:?}: {}", ran.err);
+        assert!(ran.err.contains(expected), "{arguments:?}: {}", ran.err);
     }
     // A band file is an input and is not overwritten.
     let kept = ["review", "free", "--band", "tracks", "--report", "tracks", "--force"];

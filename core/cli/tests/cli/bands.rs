@@ -77,8 +77,8 @@ fn a_rehearsal_is_tracked_and_corrected_by_one_anchor() {
     let stopped = ["--band", "stop.wav", "--band-start", "133.3@1.8"];
     let doubted = review(&desk, "duo.mid", &stopped);
     assert_eq!(doubted["grid"]["count_in_doubt"], true, "{}", doubted["grid"]);
-    let told = desk.run(&[&["review", "duo.mid"][..], &stopped].concat()).out;
-    assert!(told.contains("number of beats in doubt: bars "), "{told}");
+    let output = desk.run(&[&["review", "duo.mid"][..], &stopped].concat()).out;
+    assert!(output.contains("number of beats in doubt: bars "), "{output}");
     // One anchor settles it.
     let anchors = format!(
         r#"{{"format":1,"metre":"4/4","anchors":[{{"second":{},"bar":1,"beat":1}},
@@ -131,7 +131,7 @@ fn band_errors_are_reported() {
     std::fs::write(desk.path("silent.wav"), wav(&[0.0; 8_000 * 20], 8_000, 1)).unwrap();
     let short = band(&beats(0.0, 0.5, 1.0, 4), 8_000, |_| Plays::Time);
     std::fs::write(desk.path("short.wav"), wav(&short, 8_000, 2)).unwrap();
-    for (options, said) in [
+    for (options, expected) in [
         (
             &["--band", "silent.wav", "--band-start", "120@2"][..],
             "silent.wav: no beats: it is silent",
@@ -154,6 +154,6 @@ fn band_errors_are_reported() {
     ] {
         let ran = run(&desk, "rehearsal.mid", options);
         assert_eq!(ran.code, Some(2), "{options:?}: {ran:?}");
-        assert!(ran.err.contains(said), "{options:?}: {}", ran.err);
+        assert!(ran.err.contains(expected), "{options:?}: {}", ran.err);
     }
 }

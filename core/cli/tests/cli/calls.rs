@@ -38,7 +38,7 @@ fn help_is_short_and_has_examples() {
 #[test]
 fn similar_names_are_suggested() {
     let desk = Desk::new();
-    for (arguments, told) in [
+    for (arguments, expected) in [
         (&["reveiw", "solo.mid"][..], "'review'"),
         (&["review", "solo.mid", "--reprot", "x"], "'--report'"),
         (&["review", "solo.mid", "--style", "bepop"], "'bebop'"),
@@ -46,7 +46,7 @@ fn similar_names_are_suggested() {
     ] {
         let ran = desk.run(arguments);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{ran:?}");
-        assert!(ran.err.contains(told), "{arguments:?}: {ran:?}");
+        assert!(ran.err.contains(expected), "{arguments:?}: {ran:?}");
     }
 }
 
@@ -79,13 +79,13 @@ fn files_are_given_by_name_folder_pattern_or_standard_input() {
         piped.out.lines().skip(1).collect::<Vec<_>>(),
         named.lines().skip(1).collect::<Vec<_>>()
     );
-    for (arguments, told) in [
+    for (arguments, expected) in [
         (["review", "none/*.mid"], "error: none/*.mid: no such files\n"),
         (["review", "none.mid"], "error: none.mid: No such file or directory (os error 2)\n"),
     ] {
         let ran = desk.run(&arguments);
         if cfg!(unix) {
-            assert_eq!((ran.code, ran.err.as_str()), (Some(2), told));
+            assert_eq!((ran.code, ran.err.as_str()), (Some(2), expected));
         }
     }
 }

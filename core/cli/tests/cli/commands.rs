@@ -69,8 +69,8 @@ fn a_folder_with_one_bad_file_still_gives_the_others() {
         let ran = desk.run(arguments);
         assert_eq!(ran.code, Some(2), "{ran:?}");
         assert_eq!(ran.out.lines().count(), 2, "{ran:?}");
-        let told = "bad.mid: not a Standard MIDI File\n";
-        assert!(ran.err.starts_with("error: solos") && ran.err.ends_with(told), "{ran:?}");
+        let expected = "bad.mid: not a Standard MIDI File\n";
+        assert!(ran.err.starts_with("error: solos") && ran.err.ends_with(expected), "{ran:?}");
     }
 }
 
@@ -78,7 +78,7 @@ fn a_folder_with_one_bad_file_still_gives_the_others() {
 fn bad_input_is_always_refused() {
     let desk = Desk::new();
     let drill = |asked| ["drill", "take.mid", "--drill", asked, "--form", "4"];
-    for (arguments, told) in [
+    for (arguments, expected) in [
         (&drill("entry 9&")[..], "no position 9& in take: its bars have 4 beats"),
         (&drill("entry 4x"), "--drill: "),
         (&drill("slowly"), "--drill: "),
@@ -121,6 +121,9 @@ fn bad_input_is_always_refused() {
     ] {
         let ran = desk.run(arguments);
         assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{arguments:?}: {ran:?}");
-        assert!(ran.err.starts_with("error: ") && ran.err.contains(told), "{arguments:?}: {ran:?}");
+        assert!(
+            ran.err.starts_with("error: ") && ran.err.contains(expected),
+            "{arguments:?}: {ran:?}"
+        );
     }
 }

@@ -112,7 +112,7 @@ fn folder_errors_are_reported() {
     std::fs::create_dir(desk.path("more")).unwrap();
     std::fs::write(desk.path("more/one.mid"), at_100(&[])).unwrap();
     std::fs::write(desk.path("taken"), b"a file").unwrap();
-    for (arguments, said) in [
+    for (arguments, expected) in [
         (&["free", "--anchors", "free"][..], "free: no anchors of these takes: for "),
         (&["free", "--anchors", "nowhere"], "nowhere: "),
         (&["free/one.mid", "more/one.mid", "--taps", "tapped"], "Give these takes different names"),
@@ -121,6 +121,6 @@ fn folder_errors_are_reported() {
     ] {
         let ran = desk.run(&[&["review"], arguments].concat());
         assert_eq!(ran.code, Some(2), "{arguments:?}: {ran:?}");
-        assert!(ran.err.contains(said), "{arguments:?}: {}", ran.err);
+        assert!(ran.err.contains(expected), "{arguments:?}: {}", ran.err);
     }
 }

@@ -63,8 +63,8 @@ fn taps_anchors_and_markers_give_the_beats() {
         (&choruses["grid"]["source"], &choruses["grid"]["about"]),
         (&"hand".into(), &true.into())
     );
-    let told = desk.run(&["review", "free.mid", "--chorus-markers", "8"]).out;
-    assert!(told.contains("bars and positions are approximate"), "{told}");
+    let output = desk.run(&["review", "free.mid", "--chorus-markers", "8"]).out;
+    assert!(output.contains("bars and positions are approximate"), "{output}");
     // Exported files have the tapped beats.
     let ran = desk.run(&["export", "free.mid", "--out", "out", "--taps", "beats.mid"]);
     assert_eq!(ran.code, Some(0), "{ran:?}");
@@ -99,7 +99,7 @@ fn errors_are_reported() {
         {"second":3,"bar":1,"beat":1},{"second":2,"bar":2,"beat":1}]}"#;
     std::fs::write(desk.path("back.json"), anchors).unwrap();
     std::fs::write(desk.path("five.json"), anchors.replace("\"beat\":1", "\"beat\":5")).unwrap();
-    for (options, said) in [
+    for (options, expected) in [
         (&["--taps", "three.mid"][..], "three.mid: only 3 taps: four count in"),
         (&["--taps", "uneven.mid"], "uneven.mid: no count-in among the taps"),
         (&["--taps", "twice.mid"], "twice.mid: two taps at once, at 0.00 s"),
@@ -117,6 +117,6 @@ fn errors_are_reported() {
     ] {
         let ran = desk.run(&[&["review", "rehearsal.mid"][..], options].concat());
         assert_eq!(ran.code, Some(2), "{options:?}: {ran:?}");
-        assert!(ran.err.contains(said), "{options:?}: {}", ran.err);
+        assert!(ran.err.contains(expected), "{options:?}: {}", ran.err);
     }
 }

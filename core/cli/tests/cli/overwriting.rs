@@ -36,9 +36,9 @@ fn an_input_is_never_overwritten() {
     for arguments in ONTO_INPUTS {
         refused(&desk, arguments);
         let forced = refused(&desk, &[arguments, &["--force"]].concat());
-        let told = forced.err.contains("refusing to overwrite an input file");
+        let is_named = forced.err.contains("refusing to overwrite an input file");
         // Such a file is not accepted as corrections at all.
-        assert!(told || arguments.contains(&"--corrections"), "{forced:?}");
+        assert!(is_named || arguments.contains(&"--corrections"), "{forced:?}");
     }
 }
 
@@ -283,8 +283,8 @@ mod on_unix {
         while !first.exists() {
             std::thread::sleep(Duration::from_millis(2));
         }
-        let told = run(Command::new("kill").args(["-INT", &child.id().to_string()]));
-        assert_eq!(told.code, Some(0), "{told:?}");
+        let killed = run(Command::new("kill").args(["-INT", &child.id().to_string()]));
+        assert_eq!(killed.code, Some(0), "{killed:?}");
         let output = child.wait_with_output().unwrap();
         let err = String::from_utf8_lossy(&output.stderr);
         assert_eq!(output.status.code(), Some(130), "{err}");

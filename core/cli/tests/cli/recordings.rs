@@ -119,7 +119,7 @@ fn bad_recordings_are_reported() {
             (noise >> 8) as f32 / 16_777_216.0 - 0.5
         })
         .collect();
-    for (name, bytes, told) in [
+    for (name, bytes, expected) in [
         ("silence.wav", wav(&vec![0.0; 88_200], 44_100, 2), Some("no notes: it is silent")),
         ("hiss.wav", wav(&hiss, 44_100, 1), None),
         ("empty.wav", wav(&[], 44_100, 1), Some("there is no sound in it")),
@@ -134,9 +134,9 @@ fn bad_recordings_are_reported() {
     ] {
         std::fs::write(desk.path(name), bytes).unwrap();
         let ran = desk.run(&[&["review", name, "--report", "page.html"][..], &BEATS].concat());
-        if let Some(told) = told {
+        if let Some(expected) = expected {
             assert_eq!((ran.code, ran.out.as_str()), (Some(2), ""), "{name}: {ran:?}");
-            assert!(ran.err.contains(told), "{name}: {ran:?}");
+            assert!(ran.err.contains(expected), "{name}: {ran:?}");
             assert!(!desk.path("page.html").exists(), "{name}");
         }
         assert!(!ran.err.contains("panicked"), "{name}: {ran:?}");

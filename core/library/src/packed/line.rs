@@ -3,7 +3,7 @@
 use super::number::{Off, beat, checked_rate, put_beat, put_second, rate_of, second};
 use super::tempo::Guide;
 use super::varint::{Reader, folded, put, put_run, unfolded};
-use super::{MOST_NOTES, PackError};
+use super::{MAX_NOTES, PackError};
 use overbar_core::input::note::{Note, Oddities};
 use overbar_core::input::pairing::NoteLine;
 use overbar_core::time::{Beat, Moment, Second};
@@ -100,7 +100,7 @@ pub fn put_line(bytes: &mut Vec<u8>, line: &NoteLine, guide: Guide<'_>) {
 /// The inverse of [`put_line`].
 pub fn line(bytes: &mut Reader<'_>, guide: Guide<'_>) -> Result<NoteLine, PackError> {
     let count = bytes.count()?;
-    if count > MOST_NOTES {
+    if count > MAX_NOTES {
         return Err(PackError::TooLarge);
     }
     let rate = checked_rate(bytes)?;

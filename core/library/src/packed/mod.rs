@@ -45,10 +45,10 @@ const WITHOUT_PIECES: u8 = 2;
 
 /// Most notes, or knots, to unpack: three days of playing at 8 notes per second. A note takes 48
 /// bytes of memory.
-pub const MOST_NOTES: usize = 2_000_000;
+pub const MAX_NOTES: usize = 2_000_000;
 
 /// Most bytes to inflate: 16 per note.
-const MOST_INFLATED: u32 = 32 << 20;
+const MAX_INFLATED: u32 = 32 << 20;
 
 /// Deflate level, of 9: output is a tenth larger at 1, and a twentieth smaller at 6 in four times the time.
 const LEVEL: u32 = 2;
@@ -135,7 +135,7 @@ pub fn unpack(packed: &[u8]) -> Result<Performance, PackError> {
     }
     let checksum = u32::from_le_bytes(reader.array()?);
     let length = u32::from_le_bytes(reader.array()?);
-    if length > MOST_INFLATED {
+    if length > MAX_INFLATED {
         return Err(PackError::TooLarge);
     }
     let mut body = Vec::new();

@@ -2,7 +2,7 @@
 
 use super::number::{Off, beat, put_beat, put_second, rate_of, second};
 use super::varint::{Reader, folded, put, put_run, unfolded};
-use super::{MOST_NOTES, PackError};
+use super::{MAX_NOTES, PackError};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::{MetreMap, Stretch};
 use overbar_core::time::tempo_map::{Knot, TempoMap};
@@ -135,7 +135,7 @@ fn put_bent(tempos: &mut Vec<u8>, piece: Option<&mut Knot>, end: Option<&Knot>) 
 /// The inverse of [`put_tempo`].
 pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
     let count = bytes.count()?;
-    if count > MOST_NOTES {
+    if count > MAX_NOTES {
         return Err(PackError::TooLarge);
     }
     let rate = super::number::checked_rate(bytes)?;
@@ -150,16 +150,16 @@ pub fn tempo(bytes: &mut Reader<'_>) -> Result<TempoMap, PackError> {
         let at = second((&mut far, &mut near), at, rate, 0)?.ok_or(NO_TEMPO)?;
         let at_beat = not_back(beat(&mut beats, expected(before, steady, at))?, before);
         let [code] = tempos.array()?;
-        let told = match code {
+        let tempo = match code {
             NEW | ODD => Tempo::new(f64::from_le_bytes(tempos.array()?)),
             STEADY | BENT => steady,
             _ => None,
         };
-        let told = told.ok_or(NO_TEMPO)?;
+        let tempo = tempo.ok_or(NO_TEMPO)?;
         if code == NEW {
-            steady = Some(told);
+            steady = Some(tempo);
         }
-        let knot = Knot { second: Second(at), beat: at_beat, tempo: told };
+        let knot = Knot { second: Second(at), beat: at_beat, tempo };
         if let Some(before) = kept.last_mut().filter(|_| bends) {
             before.tempo = slope(before, &knot).ok_or(NO_TEMPO)?;
         }

@@ -15,4 +15,4 @@ mod undo;
 pub use edits::TakeParts;
 pub use exchange::{OpenedProject, ProjectCopy};
 pub use store::{Playing, TakeCopy, TakeMetadata, TakeStore};
-pub use undo::{Change, MOST_UNDONE};
+pub use undo::{Change, MAX_UNDONE};

@@ -11,7 +11,7 @@ use overbar_core::take::grid_edit::GridEdit;
 use std::collections::VecDeque;
 
 /// At most this many changes can be undone; the oldest are dropped.
-pub const MOST_UNDONE: usize = 100;
+pub const MAX_UNDONE: usize = 100;
 
 /// A change that can be undone.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -74,7 +74,7 @@ impl Steps {
     }
 
     fn undoable(&mut self, step: Step) {
-        if self.undo.len() == MOST_UNDONE {
+        if self.undo.len() == MAX_UNDONE {
             self.undo.pop_front();
         }
         self.undo.push_back(step);

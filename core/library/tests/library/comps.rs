@@ -61,7 +61,7 @@ fn sources(take: &Performance) -> Vec<Option<AnchorSource>> {
     GridSummary::of(take).map(|grid| grid.sources).unwrap_or_default()
 }
 
-/// What the table of phrases says last of each: `bridged`, `beats_from` and `about`.
+/// The last columns of the table of phrases: `bridged`, `beats_from` and `about`.
 fn table(take: &Performance) -> Vec<String> {
     let analysis = TakeAnalysis::of(take.clone(), Settings::default());
     let table = phrases_csv("comp", &PhraseRow::all(&analysis, None));
@@ -76,24 +76,24 @@ fn a_comp_comes_back_with_where_its_beats_come_from() {
     assert_eq!(sources(before), [Some(Tap), None, Some(Hand)]);
     assert_eq!(after.pieces, before.pieces);
     assert_eq!(GridSummary::of(&after), GridSummary::of(before));
-    let told = table(&after);
-    assert_eq!(told, table(before));
+    let after_table = table(&after);
+    assert_eq!(after_table, table(before));
     for cells in ["0 tap 0", "0 host 0", "1 hand 1"] {
-        assert!(told.iter().any(|phrase| phrase == cells), "{cells}: {told:?}");
+        assert!(after_table.iter().any(|phrase| phrase == cells), "{cells}: {after_table:?}");
     }
 }
 
-/// An older Overbar reads what it always read, and says of a comp with something to tell that it is newer.
+/// An older Overbar still reads older forms, and reports a comp with stretches as newer.
 #[test]
-fn only_a_comp_with_something_to_tell_is_in_the_new_form() {
+fn only_a_comp_with_stretches_is_in_the_new_form() {
     let version = |take: &Performance| pack(take)[4];
     assert_eq!([version(&played()), version(&by_hand()), version(&COMP)], [1, 2, 3]);
-    // All of it on the host's beats: nothing is said without stretches either.
+    // All of it on the host's beats: nothing is stored without stretches either.
     let mut of_host = COMP.clone();
     of_host.pieces.iter_mut().for_each(|piece| piece.source = None);
     assert_eq!(version(&of_host), 1);
     assert_eq!(sources(&unpack(&pack(&of_host)).unwrap()), []);
-    // On a beat grid of its own that grid is told, and the stretches again when it goes.
+    // With a beat grid of its own, that grid is stored; without it, the stretches again.
     let mut own = COMP.clone();
     let nudged = own.edited_grid(GridEdit::Nudge(SecondSpan(0.01))).unwrap();
     own.set_grid(nudged.as_ref());
@@ -178,7 +178,7 @@ fn takes_on_other_beats_are_merged_with_where_those_come_from() {
     let from = |beat: f64| merged.piece_at(Beat(beat)).unwrap().source;
     assert_eq!((from(99.0), from(100.0)), (Some(Hand), None));
     assert_eq!(unpack(&pack(&merged)).unwrap().pieces, merged.pieces);
-    // Where the host told all of them, nothing is said.
+    // Where all come from the host, nothing is stored.
     first.set_grid(None);
     assert_eq!(join([&first, &second].into_iter()).unwrap().pieces, []);
 }

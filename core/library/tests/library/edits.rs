@@ -62,7 +62,7 @@ fn takes_are_labelled_searched_sorted_and_paged() {
     assert_eq!(notes(&library, &Query { starred: true, ..find("") }), [10]);
     let tune = TuneId::of("etude in f ");
     assert_eq!(notes(&library, &Query { tune, ..find("") }), [10]);
-    assert_eq!(notes(&library, &Query { skip: 1, most: 1, ..find("") }), [20]);
+    assert_eq!(notes(&library, &Query { skip: 1, limit: 1, ..find("") }), [20]);
     assert_eq!(notes(&library, &Query { sort: Sort::Star, ..find("") })[0], 10);
     let row = &library.list(&find("üb")).unwrap().rows[0];
     assert_eq!((row.name.as_str(), row.summary.metre.as_str()), ("Übung, slow", "4/4"));

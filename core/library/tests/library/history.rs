@@ -173,7 +173,7 @@ fn progress_over_ten_thousand_takes() {
             result: Share { count: 1, of: 2 },
         }];
         let today = day(Stamp(10_000 * DAY / 3));
-        let told = progress(&rows, &drills, TakeFilter::default(), today);
-        assert_eq!((told.takes, times), (10_000, 0));
+        let found = progress(&rows, &drills, TakeFilter::default(), today);
+        assert_eq!((found.takes, times), (10_000, 0));
     });
 }

@@ -57,7 +57,7 @@ pub fn play(
     let mut heard = 0;
     let mut sample = 48_000_u64;
     let mut beat = 16.0;
-    let mut told = None;
+    let mut reported = None;
     let mut block_before = None;
     // Samples to the next onset; and the sounding note: its key and the sample of its end.
     let mut next = sample + 100;
@@ -78,14 +78,15 @@ pub fn play(
             rolling: true,
             ..Default::default()
         };
-        let news = told.is_none_or(|(second, from, old_tempo, old_metre): (f64, f64, f64, _)| {
-            let passed = at.0 - second;
-            (shown - from - passed * tempo / 60.0).abs() > 0.0005
-                || passed >= 0.25
-                || (old_tempo, old_metre) != (tempo, metre)
-        });
+        let news =
+            reported.is_none_or(|(second, from, old_tempo, old_metre): (f64, f64, f64, _)| {
+                let passed = at.0 - second;
+                (shown - from - passed * tempo / 60.0).abs() > 0.0005
+                    || passed >= 0.25
+                    || (old_tempo, old_metre) != (tempo, metre)
+            });
         if news {
-            told = Some((at.0, shown, tempo, metre));
+            reported = Some((at.0, shown, tempo, metre));
             session.push(Event::Transport(point));
         }
         let end = sample + u64::from(host.block);

@@ -132,8 +132,8 @@ fn to_a_grain(host: Host, notes: usize, a_second: f64, seed: u64) -> Result<(), 
             }
         }
     }
-    let most = before.len().div_ceil(20).max(2);
-    prop_assert!(read_otherwise <= most, "{read_otherwise} of {} phrases", before.len());
+    let max = before.len().div_ceil(20).max(2);
+    prop_assert!(read_otherwise <= max, "{read_otherwise} of {} phrases", before.len());
     Ok(())
 }
 
@@ -179,8 +179,8 @@ fn takes_at_an_unknown_rate_are_kept_to_half_a_grain() {
         let (before, after) = (times(&before), times(&after));
         assert_eq!(before.len(), after.len());
         let apart = before.iter().zip(&after).map(|(one, other)| (one - other).abs());
-        let most = apart.fold(0.0, f64::max);
-        assert!(most > 0.0 && most <= GRAIN / 2.0, "{rate}: {most}");
+        let farthest = apart.fold(0.0, f64::max);
+        assert!(farthest > 0.0 && farthest <= GRAIN / 2.0, "{rate}: {farthest}");
     }
 }
 

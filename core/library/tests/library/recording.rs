@@ -133,7 +133,7 @@ fn a_current_take_has_an_owner_and_an_abandoned_one_is_recovered() {
     );
     assert_eq!(state(&library), Some(TakeState::Recovered));
     assert!(same(&library.load(id).unwrap(), &take.performance));
-    assert!(Library::open(&path).unwrap().notices.is_empty(), "it is told once");
+    assert!(Library::open(&path).unwrap().notices.is_empty(), "it is reported once");
     library.finish_take(id).unwrap();
     assert_eq!(state(&library), Some(TakeState::Finished));
     // Its writer was still there after all and continues.

@@ -70,7 +70,7 @@ fn stored(seed: u64, name: &str, at: i64) -> StoredTake {
 }
 
 fn names(library: &Library) -> Vec<String> {
-    let page = library.list(&Query { most: 1_000, ..Query::default() }).unwrap();
+    let page = library.list(&Query { limit: 1_000, ..Query::default() }).unwrap();
     let mut names: Vec<String> = page.rows.into_iter().map(|row| row.name).collect();
     names.sort();
     names

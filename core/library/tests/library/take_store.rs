@@ -188,8 +188,8 @@ fn labels_of_the_current_take_reach_the_library_and_a_cut_project_is_reported() 
     let mut instance = Instance::default();
     let Unpacked { project, missing } = unpack_project(&project[..project.len() - 9]).unwrap();
     assert_eq!((project.takes.len(), missing), (0, 1));
-    let told = instance.store.load_project(&mut instance.session, Unpacked { project, missing });
-    assert!(told[0].contains("1 of its takes"), "{told:?}");
+    let notices = instance.store.load_project(&mut instance.session, Unpacked { project, missing });
+    assert!(notices[0].contains("1 of its takes"), "{notices:?}");
 }
 
 #[test]

@@ -6,7 +6,7 @@ use overbar_core::take::TakeId;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_library::LibraryError;
-use overbar_library::take_store::{Change, MOST_UNDONE, TakeParts};
+use overbar_library::take_store::{Change, MAX_UNDONE, TakeParts};
 use proptest::prelude::*;
 use std::collections::BTreeMap;
 
@@ -185,7 +185,7 @@ fn the_oldest_changes_are_dropped() {
     let mut instance = Instance::with(&[0]);
     let id = instance.ids()[0];
     let Instance { session, store } = &mut instance;
-    (0..MOST_UNDONE + 5).for_each(|number| store.rename(id, &number.to_string()));
+    (0..MAX_UNDONE + 5).for_each(|number| store.rename(id, &number.to_string()));
     while store.undoable().is_some() {
         store.undo(session);
     }
@@ -193,7 +193,7 @@ fn the_oldest_changes_are_dropped() {
     while store.redoable().is_some() {
         store.redo(session);
     }
-    let last = MOST_UNDONE + 4;
+    let last = MAX_UNDONE + 4;
     assert_eq!(store.metadata(id).unwrap().labels.name.value, last.to_string());
 }
 

@@ -175,13 +175,13 @@ impl Forward {
         let share = 1.0 / sum;
         for mass in &mut self.cells {
             // No state is impossible, so that no mistake is permanent.
-            *mass = if is_sound { (*mass * share).max(LEAST) } else { even };
+            *mass = if is_sound { (*mass * share).max(MIN_PROBABILITY) } else { even };
         }
     }
 }
 
 /// The least probability of a state.
-const LEAST: f32 = 1e-20;
+const MIN_PROBABILITY: f32 = 1e-20;
 
 /// The normal density without its constant factor.
 fn normal(deviations: f32) -> f32 {

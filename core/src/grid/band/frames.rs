@@ -17,11 +17,11 @@ const LEVEL_FROM: [f32; LEVELS - 1] = [0.3, 0.8, 1.6, 3.0, 5.5];
 
 /// The most frames per beat, which sets the hops per frame. Origin: 30 to 60 frames keep a beat within 10 ms up
 /// to 100 BPM.
-const MOST_FRAMES: f64 = 60.0;
+const MAX_FRAMES: f64 = 60.0;
 
 /// The most frames in a beat of one second; for other slow beats, times the cube root of the period. The work per
 /// second grows with the cube of the frames per beat over the period, so this keeps it constant.
-const MOST_FRAMES_OF_SLOW: f64 = 80.0;
+const MAX_SLOW_FRAMES: f64 = 80.0;
 
 /// A frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -52,8 +52,8 @@ pub(super) struct Frames {
 impl Frames {
     pub(super) fn new(count_in: &BandCountIn) -> Self {
         let period = count_in.period.0;
-        let most = MOST_FRAMES.max(MOST_FRAMES_OF_SLOW * period.cbrt());
-        let step = (period / HOP_SECONDS / most).ceil().max(1.0);
+        let max = MAX_FRAMES.max(MAX_SLOW_FRAMES * period.cbrt());
+        let step = (period / HOP_SECONDS / max).ceil().max(1.0);
         // An even number, so that the middle of the beat is a place.
         let half = f64::from(real(FITTED_PLACES / 2)) * (period / FITTED_BEAT).max(1.0);
         let places = 2 * whole(half);

@@ -36,7 +36,7 @@ pub(super) struct Sums {
     /// Rows per tempo.
     rows: usize,
     /// The largest sum of each tempo.
-    most: Vec<f32>,
+    largest: Vec<f32>,
 }
 
 impl Sums {
@@ -55,7 +55,7 @@ impl Sums {
             next_places: space.periods.iter().flat_map(of_rows).flat_map(next).collect(),
             evidence: vec![NOTHING; rows * space.in_beat],
             rows,
-            most: vec![f32::NEG_INFINITY; space.tempos()],
+            largest: vec![f32::NEG_INFINITY; space.tempos()],
         };
         let mut starts = starts.iter();
         sums.each(space, |sum, _| *sum = starts.next().copied().unwrap_or(f32::NEG_INFINITY));
@@ -87,8 +87,8 @@ impl Sums {
 
     /// Subtracts the largest sum from all, so that they stay small.
     pub(super) fn rescale(&mut self) {
-        let most = self.cells.iter().flatten().copied().fold(f32::NEG_INFINITY, f32::max);
-        self.cells.iter_mut().flatten().for_each(|sum| *sum -= most);
+        let largest = self.cells.iter().flatten().copied().fold(f32::NEG_INFINITY, f32::max);
+        self.cells.iter_mut().flatten().for_each(|sum| *sum -= largest);
     }
 
     /// The sums in the order of the space.
@@ -109,19 +109,19 @@ impl Sums {
             for (row, entering) in entering.iter_mut().enumerate() {
                 let leaving = self.leaving.iter().skip(row).step_by(self.rows);
                 let change = changes.iter().skip(tempo).step_by(tempos);
-                let (mut best, mut value) = ([0_u32; LANES], NEVER);
+                let (mut largest, mut value) = ([0_u32; LANES], NEVER);
                 for ((left, change), tempo) in leaving.zip(change).zip(0..) {
-                    for ((best, value), left) in best.iter_mut().zip(&mut value).zip(left) {
+                    for ((largest, value), left) in largest.iter_mut().zip(&mut value).zip(left) {
                         let sum = left + change;
                         let is_better = sum > *value;
-                        *best = if is_better { tempo } else { *best };
+                        *largest = if is_better { tempo } else { *largest };
                         *value = if is_better { sum } else { *value };
                     }
                 }
                 *entering = value;
-                for (beat, best) in (row * LANES..space.beats).zip(best) {
+                for (beat, largest) in (row * LANES..space.beats).zip(largest) {
                     if let Some(kept) = kept.get_mut(beat * tempos + tempo) {
-                        *kept = u8::try_from(best).unwrap_or(u8::MAX);
+                        *kept = u8::try_from(largest).unwrap_or(u8::MAX);
                     }
                 }
             }
@@ -158,8 +158,10 @@ impl Sums {
         let (mut cells, mut before) = (self.cells.as_mut_slice(), self.before.as_slice());
         let mut next_places = self.next_places.as_slice();
         let entering = self.entering.chunks_exact(self.rows);
-        for ((period, most), entering) in space.periods.iter().zip(&mut self.most).zip(entering) {
-            let mut mosts = NEVER;
+        for ((period, largest), entering) in
+            space.periods.iter().zip(&mut self.largest).zip(entering)
+        {
+            let mut by_lane = NEVER;
             for (entering, evidence) in
                 entering.iter().zip(self.evidence.chunks_exact(space.in_beat))
             {
@@ -170,31 +172,32 @@ impl Sums {
                     next_places.split_at_checked(*period).unwrap_or_default();
                 let Some((first, later)) = row.split_first_mut() else { break };
                 let at = |place: u8| evidence.get(usize::from(place)).unwrap_or(&NOTHING);
-                set(first, entering, at(0), &mut mosts);
+                set(first, entering, at(0), &mut by_lane);
                 for ((cell, was), place) in later.iter_mut().zip(was).zip(places) {
-                    set(cell, was, at(*place), &mut mosts);
+                    set(cell, was, at(*place), &mut by_lane);
                 }
                 (cells, before, next_places) = (other_cells, others_before, other_places);
             }
-            *most = mosts.into_iter().fold(f32::NEG_INFINITY, f32::max);
+            *largest = by_lane.into_iter().fold(f32::NEG_INFINITY, f32::max);
         }
         self.likeliest(space)
     }
 
     /// The first place with the largest sum.
     fn likeliest(&self, space: &Space) -> usize {
-        let most = self.most.iter().copied().fold(f32::NEG_INFINITY, f32::max);
-        let mut tempos = space.periods.iter().zip(&self.most);
+        let largest = self.largest.iter().copied().fold(f32::NEG_INFINITY, f32::max);
+        let mut tempos = space.periods.iter().zip(&self.largest);
         let mut before = 0;
         let found = tempos.find(|(period, of_tempo)| {
-            let is_here = **of_tempo == most;
+            let is_here = **of_tempo == largest;
             before += if is_here { 0 } else { *period * self.rows };
             is_here
         });
         let period = found.map_or(1, |(period, _)| *period);
         let of_beat = |beat: usize| {
             let row = self.cells.iter().skip(before + beat / LANES * period).take(period);
-            let frame = row.map(|lanes| lanes.get(beat % LANES)).position(|sum| sum == Some(&most));
+            let frame =
+                row.map(|lanes| lanes.get(beat % LANES)).position(|sum| sum == Some(&largest));
             frame.map(|frame| beat * space.in_beat + frame * space.in_beat / period)
         };
         (0..space.beats).find_map(of_beat).unwrap_or(0)
@@ -202,9 +205,9 @@ impl Sums {
 }
 
 /// Sets four cells to their sums a frame ago plus the evidence, and updates the largest.
-fn set(cell: &mut Lanes, was: &Lanes, evidence: &Lanes, most: &mut Lanes) {
-    for (((sum, was), evidence), most) in cell.iter_mut().zip(was).zip(evidence).zip(most) {
+fn set(cell: &mut Lanes, was: &Lanes, evidence: &Lanes, largest: &mut Lanes) {
+    for (((sum, was), evidence), largest) in cell.iter_mut().zip(was).zip(evidence).zip(largest) {
         *sum = was + evidence;
-        *most = if *sum > *most { *sum } else { *most };
+        *largest = if *sum > *largest { *sum } else { *largest };
     }
 }

@@ -23,7 +23,7 @@ const LOUD: f64 = 6.0;
 
 /// The least error of a stroke as a standard deviation, in seconds; and its ratio to the scatter, since all strokes
 /// of a beat may be late together. Origin: as above.
-const LEAST_SD: f64 = 0.005;
+const MIN_SD: f64 = 0.005;
 const SD_RATIO: f64 = 1.2;
 
 /// Error of a beat of the path, the same. Origin: as above.
@@ -115,6 +115,6 @@ impl Looseness {
 
     /// The standard deviation of a stroke, in seconds.
     fn sd(&self) -> f64 {
-        (SD_RATIO * f64::from(self.0.get()).sqrt() / 1e3).max(LEAST_SD)
+        (SD_RATIO * f64::from(self.0.get()).sqrt() / 1e3).max(MIN_SD)
     }
 }

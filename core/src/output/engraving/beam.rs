@@ -186,6 +186,6 @@ fn slope(group: &[Placed<'_>], up: bool) -> f64 {
     if inner.iter().any(beyond) {
         return 0.0;
     }
-    let most = RISE.min(SLOPE * (end.x - start.x));
-    ((last.head.y - first.head.y) / 2.0).clamp(-most, most)
+    let max = RISE.min(SLOPE * (end.x - start.x));
+    ((last.head.y - first.head.y) / 2.0).clamp(-max, max)
 }

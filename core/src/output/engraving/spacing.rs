@@ -20,10 +20,10 @@ const EIGHTH: f64 = 2.6;
 const POWER: f64 = 0.55;
 
 /// The most that a line with few bars is stretched.
-const MOST_STRETCH: f64 = 1.4;
+const MAX_STRETCH: f64 = 1.4;
 
 /// How far a line is squeezed before its last bar goes to the next line.
-const LEAST_STRETCH: f64 = 0.75;
+const MIN_STRETCH: f64 = 0.75;
 
 /// The ideal space of a duration in ticks.
 pub(super) fn room(ticks: u32) -> f64 {
@@ -41,10 +41,10 @@ pub(super) fn fill(gaps: &[Gap], width: Option<f64>, full: bool) -> Vec<f64> {
         let middle = f64::midpoint(low, high);
         if at(middle).sum::<f64>() > width { high = middle } else { low = middle }
     }
-    at(if full { low } else { low.min(MOST_STRETCH) }).collect()
+    at(if full { low } else { low.min(MAX_STRETCH) }).collect()
 }
 
 /// The least width at which a line is easy to read.
 pub(super) fn readable(gaps: &[Gap]) -> f64 {
-    gaps.iter().map(|gap| gap.least.max(gap.ideal * LEAST_STRETCH)).sum()
+    gaps.iter().map(|gap| gap.least.max(gap.ideal * MIN_STRETCH)).sum()
 }

@@ -22,8 +22,8 @@ const ASIDE: f64 = 0.15;
 const AWAY: f64 = 0.62;
 
 /// The arc of the shortest and the longest ties.
-const LEAST_RISE: f64 = 0.3;
-const MOST_RISE: f64 = 0.8;
+const MIN_RISE: f64 = 0.3;
+const MAX_RISE: f64 = 0.8;
 
 /// Draws the ties of a line from `start` to `end`; one from the line before, or to the next, is cut there.
 pub(super) fn ties(notes: &[Drawn], start: f64, end: f64, marks: &mut Vec<Mark>) {
@@ -44,7 +44,7 @@ pub(super) fn ties(notes: &[Drawn], start: f64, end: f64, marks: &mut Vec<Mark>)
 fn tie(note: &Drawn, from: f64, to: f64, marks: &mut Vec<Mark>) {
     let away = if note.up { 1.0 } else { -1.0 };
     let (from, to) = (from + ASIDE, (to - ASIDE).max(from + ASIDE + 0.3));
-    let rise = ((to - from) * 0.15).clamp(LEAST_RISE, MOST_RISE) * away;
+    let rise = ((to - from) * 0.15).clamp(MIN_RISE, MAX_RISE) * away;
     let y = note.y + AWAY * away;
     let shape = Shape::Tie { from: (from, y), to: (to, y), rise };
     marks.push(Mark { shape, role: Role::Note(note.onset) });

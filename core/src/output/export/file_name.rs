@@ -1,7 +1,7 @@
 //! File names from a user's text.
 
 /// The longest name in characters, without the extension: file systems allow 255 bytes.
-const MOST: usize = 60;
+const MAX_CHARS: usize = 60;
 
 /// Names that Windows reserves for devices, with any extension.
 const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
@@ -16,7 +16,7 @@ pub fn file_name(text: &str) -> String {
             || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}');
         if is_unsafe { '_' } else { c }
     };
-    let name: String = text.chars().map(safe).take(MOST).collect();
+    let name: String = text.chars().map(safe).take(MAX_CHARS).collect();
     // A leading dot hides a file, a leading dash looks like an option, and Windows drops trailing dots.
     let name = name.trim_start_matches(['.', '-', ' ']).trim_end_matches(['.', ' ']);
     let stem = name.split('.').next().unwrap_or_default().trim_end().to_ascii_lowercase();

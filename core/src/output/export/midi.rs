@@ -190,10 +190,10 @@ mod tests {
         let phrases = TakeAnalysis::of(take.clone(), Settings::default()).phrases().to_vec();
         let bytes = midi("take 1", &take, &phrases).unwrap();
         let again = TakeAnalysis::of(read(&bytes).clone(), Settings::default()).phrases().to_vec();
-        let told = |phrases: &[Phrase]| -> Vec<_> {
+        let summary = |phrases: &[Phrase]| -> Vec<_> {
             phrases.iter().map(|p| (p.entry.bar, p.entry.pulse, p.entry.class, p.notes)).collect()
         };
-        assert_eq!(told(&again), told(&phrases));
+        assert_eq!(summary(&again), summary(&phrases));
         let text = String::from_utf8_lossy(&bytes).into_owned();
         assert!(text.contains("1: & of 1, 1.5 bars") && text.contains("2: 1, 0.8 bars"), "{text}");
     }

@@ -15,7 +15,7 @@ const SHORTEST: f64 = 0.002;
 const SHORTEST_LOOP: f64 = 0.05;
 
 /// Most clicks, more than any take has: ten hours of eighths at 160 BPM.
-const MOST_CLICKS: usize = 200_000;
+const MAX_CLICKS: usize = 200_000;
 
 /// An event of a schedule.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -172,7 +172,7 @@ fn clicks(take: &Performance, bounds: &Bounds<'_>, settings: &Settings, events: 
     events.extend(
         timed
             .filter(|timed| timed.at > -1e-6)
-            .take(MOST_CLICKS)
+            .take(MAX_CLICKS)
             .map(|timed| Timed { at: timed.at.max(0.0), ..timed }),
     );
 }

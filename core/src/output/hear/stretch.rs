@@ -45,14 +45,14 @@ pub(super) struct Bounds<'a> {
 }
 
 impl Stretch {
-    /// A copy of at most `most` notes of this stretch with their grid, and the same stretch of that copy: for
+    /// A copy of at most `limit` notes of this stretch with their grid, and the same stretch of that copy: for
     /// the current take, which keeps growing.
     #[must_use]
     pub fn excerpt(
         self,
         take: &Performance,
         settings: &Settings,
-        most: usize,
+        limit: usize,
     ) -> (Performance, Self) {
         let notes = take.soloist.notes();
         let (from, to, stretch) = match self {
@@ -70,7 +70,7 @@ impl Stretch {
                 (from, notes.partition_point(|note| note.on.beat < to), self)
             }
         };
-        let to = to.min(from.saturating_add(most)).min(notes.len());
+        let to = to.min(from.saturating_add(limit)).min(notes.len());
         let heard = notes.get(from..to).unwrap_or_default().to_vec();
         let mut excerpt = Performance::new(take.metres.clone());
         excerpt.soloist = NoteLine::of(heard, *take.soloist.oddities());

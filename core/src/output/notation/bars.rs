@@ -66,7 +66,7 @@ pub struct TiedNote {
 
 /// The longest note and the longest rest, in bars. Longer ones are cut to this; the bar numbers then show
 /// that bars of rest are left out.
-const MOST_BARS: u32 = 1_000;
+const MAX_BARS: u32 = 1_000;
 
 /// A note of at most a beat is staccato if it sounds for less than this share of its written length. Own
 /// value.
@@ -122,7 +122,7 @@ impl Bars<'_> {
         self.rest_to(onset.bar, onset.at);
         let (mut length, staccato) = self.length(onset, next);
         let mut tied_from = false;
-        for left in (0..MOST_BARS).rev() {
+        for left in (0..MAX_BARS).rev() {
             let Some((_, layout, filled)) = &self.open else { break };
             let room = layout.length.saturating_sub(*filled);
             let here = length.min(room);
@@ -143,7 +143,7 @@ impl Bars<'_> {
         let layout = Layout::of_bar(onset.bar, &self.lines);
         let unit =
             if layout.is_compound() { layout.pulse() / 3 } else { layout.pulse() / 2 }.max(1);
-        let most = f64::from(MOST_BARS) * f64::from(layout.length);
+        let max = f64::from(MAX_BARS) * f64::from(layout.length);
         let to_next = next.map(|next| f64::from(self.ticks_between(onset, next)));
         let sounds = onset.ended.map(|ended| (ended - onset.played).0 * f64::from(QUARTER));
         // Scales the sounding length of a swung or late note to its written length.
@@ -151,7 +151,7 @@ impl Bars<'_> {
             (to_next / ((next.played - onset.played).0 * f64::from(QUARTER)).max(1.0))
                 .clamp(0.5, 2.0)
         });
-        let sounds = sounds.map(|sounds| (sounds * scale).clamp(0.0, most));
+        let sounds = sounds.map(|sounds| (sounds * scale).clamp(0.0, max));
         let short = |length: f64| {
             length <= f64::from(layout.pulse())
                 && sounds.is_some_and(|sounds| sounds < STACCATO * length)
@@ -168,12 +168,12 @@ impl Bars<'_> {
         (length, short(f64::from(length)))
     }
 
-    /// Ticks from one onset to the next, through at most [`MOST_BARS`] bars.
+    /// Ticks from one onset to the next, through at most [`MAX_BARS`] bars.
     fn ticks_between(&self, onset: &Placed, next: &Placed) -> u32 {
         if next.bar == onset.bar {
             return next.at.saturating_sub(onset.at);
         }
-        let between = next.bar.saturating_sub(onset.bar).min(MOST_BARS.into());
+        let between = next.bar.saturating_sub(onset.bar).min(MAX_BARS.into());
         let last = onset.bar.saturating_add(between);
         let whole: u32 = (onset.bar..last).map(|bar| Layout::of_bar(bar, &self.lines).length).sum();
         let there = if last == next.bar { next.at } else { 0 };
@@ -184,7 +184,7 @@ impl Bars<'_> {
     fn line_after(&self, onset: &Placed, sounds: f64, unit: u32) -> u32 {
         let sounding = whole((sounds - LATE_END * f64::from(unit)).max(1.0));
         let (mut bar, mut before) = (onset.bar, 0);
-        for _ in 0..MOST_BARS {
+        for _ in 0..MAX_BARS {
             let layout = Layout::of_bar(bar, &self.lines);
             let from = if bar == onset.bar { onset.at } else { 0 };
             let left = layout.length.saturating_sub(from);
@@ -216,7 +216,7 @@ impl Bars<'_> {
         if self.open.is_none() {
             self.begin(bar);
         }
-        for _ in 0..MOST_BARS {
+        for _ in 0..MAX_BARS {
             let Some((open, layout, filled)) = &self.open else { break };
             if open.number >= bar {
                 break;

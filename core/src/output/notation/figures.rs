@@ -39,7 +39,7 @@ pub(super) const FIGURES: [Figure; 21] = [
 ];
 
 /// Most notes of a figure.
-pub(super) const MOST: usize = 4;
+pub(super) const MAX_NOTES: usize = 4;
 
 /// Weight of the shares above against those of a take, in pulses. Fitted on invented lines.
 const PRIOR_WEIGHT: f64 = 20.0;

@@ -5,7 +5,7 @@
 //! "and" and figures are estimated over the whole take from the current positions; then each run of notes
 //! gets the likeliest chain of figures and pulses (a Viterbi path). This is repeated.
 
-use super::figures::{FIGURES, MOST, PULSE, costs};
+use super::figures::{FIGURES, MAX_NOTES, PULSE, costs};
 use super::placed::Placed;
 use crate::phrase::AnalysisContext;
 use crate::stats::{median, real};
@@ -16,11 +16,11 @@ use crate::time::metre::Division;
 const STEADY: (f64, f64) = (0.002, 0.018);
 
 /// Notes on beats and on "ands" needed to judge the spread: with fewer, labelled solos get worse.
-const FEWEST: usize = 150;
+const MIN_NOTES: usize = 150;
 
 /// Number of iterations, and the least spread assumed, in seconds. Own values.
 const ITERATIONS: usize = 3;
-const LEAST_SPREAD: f64 = 0.010;
+const MIN_SPREAD: f64 = 0.010;
 
 /// Weight, in notes, of the prior that notes neither on a beat nor on its "and" have half the lag on beats.
 /// Origin: soloists play off-beats closer to the time (Nelias and others 2022); own weight.
@@ -31,7 +31,7 @@ const FAR: f64 = 12.0;
 
 /// The cost of a pulse without notes, and the most of them that are counted. Own values.
 const EMPTY: f64 = 2.0;
-const MOST_EMPTY: i64 = 2;
+const MAX_EMPTY: i64 = 2;
 
 /// After this point of a pulse a note may belong to the next pulse, and before that one to the pulse before.
 const LATE: f64 = 0.6;
@@ -123,7 +123,7 @@ impl Timing {
                 _ => {}
             }
         }
-        if on.len() + and.len() < FEWEST {
+        if on.len() + and.len() < MIN_NOTES {
             return None;
         }
         let lag = median(&mut on).unwrap_or(0.0);
@@ -148,7 +148,7 @@ impl Timing {
     /// The cost of assigning notes to a figure at `pulse`.
     fn cost(&self, notes: &[Struck], pulse: i64, figure: usize) -> f64 {
         let Some(figure) = FIGURES.get(figure) else { return f64::INFINITY };
-        let spread = self.spread.max(LEAST_SPREAD);
+        let spread = self.spread.max(MIN_SPREAD);
         let cost = |(note, at): (&Struck, &i64)| {
             let late = match at {
                 0 => self.on,
@@ -188,7 +188,7 @@ fn likeliest(run: &[Struck], timing: &Timing, figures: &[f64; FIGURES.len()]) ->
     let mut ways: Vec<Vec<Path>> = vec![Vec::new(); run.len() + 1];
     for first in 0..run.len() {
         for pulse in homes(run.get(first)?.played).into_iter().flatten() {
-            for count in 1..=MOST.min(run.len() - first) {
+            for count in 1..=MAX_NOTES.min(run.len() - first) {
                 let notes = run.get(first..first + count)?;
                 let last = notes.last()?.played - pulses(pulse.saturating_mul(PULSE));
                 if !(FIRST..LAST).contains(&last) {
@@ -198,7 +198,7 @@ fn likeliest(run: &[Struck], timing: &Timing, figures: &[f64; FIGURES.len()]) ->
                     continue;
                 };
                 let so_far = |(before, way): (usize, &Path)| {
-                    let empty = (pulse - way.pulse - 1).min(MOST_EMPTY);
+                    let empty = (pulse - way.pulse - 1).min(MAX_EMPTY);
                     #[expect(clippy::cast_precision_loss, reason = "0 to 2")]
                     (empty >= 0).then_some((way.cost + EMPTY * empty as f64, before))
                 };

@@ -18,10 +18,10 @@ const LEFT_LOW: f64 = 40.0;
 const RIGHT: f64 = 30.0;
 
 /// Most phrases with names in the picture.
-const MOST_NAMED: usize = 24;
+const MAX_NAMED: usize = 24;
 
 /// Most phrases in one picture, as many as fit on an A4 page.
-const MOST_ROWS: usize = 64;
+const MAX_ROWS: usize = 64;
 
 /// Space left of the bar line for pickups, in bars: they start at most a third of a bar ahead.
 const ROOM_BEFORE: f64 = 0.37;
@@ -80,12 +80,12 @@ pub fn key() -> Markup {
 
 /// The picture of `phrases` with its legend; empty without any. `id` is unique on the page.
 pub fn aligned(id: &str, name: &str, phrases: &[Phrase]) -> Markup {
-    let hidden = phrases.len().saturating_sub(MOST_ROWS);
+    let hidden = phrases.len().saturating_sub(MAX_ROWS);
     let shown = phrases.get(hidden..).unwrap_or_default();
     if shown.is_empty() {
         return html! {};
     }
-    let is_named = shown.len() <= MOST_NAMED;
+    let is_named = shown.len() <= MAX_NAMED;
     let (row, from) = if is_named { (18.0, LEFT) } else { (9.0, LEFT_LOW) };
     let furthest = shown.iter().map(|p| start(p) + p.bars).fold(2.0, f64::max).ceil().min(32.0);
     let unit = (WIDTH - from - RIGHT) / (furthest + ROOM_BEFORE);

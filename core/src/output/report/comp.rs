@@ -36,7 +36,7 @@ pub fn comp_report(
             }
         }
     };
-    let told = html! {
+    let summary = html! {
         p.soft { "These figures describe the edited comp, not the player." }
         (tables::parts("Figures of the comp", "Part", &parts))
     };
@@ -44,7 +44,7 @@ pub fn comp_report(
         Section::new("Cue list", cue_list(sheet, comp)),
         Section::new("On a staff", Staff::of(&comp.analysis, Some(form), writing).body),
         Section::new("Phrases bar by bar", roll::roll("roll", title, phrases, Some(form))),
-        Section::new("Summary", told),
+        Section::new("Summary", summary),
         Section::new("The takes, column by column", cells(sheet, comp)),
         Section::new("Every phrase", every_phrase(phrases, &comp.analysis.take().approximate())),
     ];
@@ -72,7 +72,7 @@ fn lead(comp: &Comp) -> String {
 fn about(sheet: &Sheet<'_>, comp: &Comp) -> Option<Markup> {
     let names = sheet.names().enumerate();
     let is_used = |take: usize| comp.runs.iter().any(|run| run.take == take);
-    let used = names.filter(|(take, _)| is_used(*take) && sheet.is_about(*take));
+    let used = names.filter(|(take, _)| is_used(*take) && sheet.is_approximate(*take));
     let used: Vec<&str> = used.map(|(_, name)| name).collect();
     (!used.is_empty()).then(|| html! {
         "Bars and positions of " bdi { (used.join(", ")) } " are approximate: check the beat grid first."
@@ -88,7 +88,7 @@ fn edits_figure(comp: &Comp) -> Figure {
     Figure {
         label: "Edits".to_owned(),
         value: comp.edits.len().to_string(),
-        told: vec![counted(faults, "fault")],
+        details: vec![counted(faults, "fault")],
         scale: html! {},
     }
 }
@@ -144,12 +144,12 @@ fn cells(sheet: &Sheet<'_>, comp: &Comp) -> Markup {
     let cell = |take: usize, column: usize| {
         let phrases = sheet.cell(take, column);
         let off = phrases.iter().filter(|phrase| phrase.enters_off_beat()).count();
-        let told = html! { (off) " of " (phrases.len()) " off the beat" };
+        let text = html! { (off) " of " (phrases.len()) " off the beat" };
         let is_chosen = comp.choice.get(column) == Some(&take);
         if is_chosen {
-            html! { strong { "\u{2713} " (told) } }
+            html! { strong { "\u{2713} " (text) } }
         } else {
-            told
+            text
         }
     };
     let rows: Vec<Vec<Markup>> = (0..)

@@ -33,7 +33,7 @@ pub struct CompareReport<'a> {
 }
 
 /// Most differences in the first lines.
-const MOST_TOLD: usize = 3;
+const MAX_SENTENCES: usize = 3;
 
 /// The page of a comparison.
 #[must_use]
@@ -47,18 +47,19 @@ pub fn compare_report(report: &CompareReport<'_>) -> String {
             (aligned::aligned(&format!("aligned{index}"), take.name, take.phrases))
         }
     };
-    let mut told = vec![
+    let mut sections = vec![
         Section::new("Size of each difference", differences(comparison)),
         Section::new("Phrases aligned to the bar line", aligned),
     ];
-    told.extend(references(report));
-    told.push(Section::new("All figures", tables::parts("Figures of each take", "Take", &named)));
+    sections.extend(references(report));
+    sections
+        .push(Section::new("All figures", tables::parts("Figures of each take", "Take", &named)));
     let subtitle = format!("{} compared", counted(comparison.takes.len(), "take"));
     page(
         title,
         &subtitle,
         &html! { (lead(comparison)) (grids(comparison)) (each_take(comparison)) },
-        &told,
+        &sections,
     )
 }
 
@@ -73,9 +74,9 @@ fn lead(comparison: &Comparison) -> Markup {
             Some(format!("{}.", claim(names.0, names.1, difference.gap?)))
         })
         .collect();
-    let more = clear.len().saturating_sub(MOST_TOLD);
+    let more = clear.len().saturating_sub(MAX_SENTENCES);
     html! {
-        @for text in clear.iter().take(MOST_TOLD) { p.lead { bdi { (text) } } }
+        @for text in clear.iter().take(MAX_SENTENCES) { p.lead { bdi { (text) } } }
         @if more > 0 { p { (counted(more, "more clear difference")) " below." } }
         @if clear.is_empty() { p.lead { "No clear difference between these takes." } }
     }
@@ -148,13 +149,13 @@ fn scale(axis: &Axis, value: Option<(f64, (f64, f64))>) -> Markup {
 
 /// Each take against recorded solos, and against the user's own set.
 fn references(report: &CompareReport<'_>) -> Vec<Section> {
-    let of_each = |told: &dyn Fn(usize, &Figures) -> Markup| {
+    let of_each = |of_take: &dyn Fn(usize, &Figures) -> Markup| {
         html! {
             @for (index, take) in report.comparison.takes.iter().enumerate() {
-                @let told = told(index, &take.figures);
-                @if !told.0.is_empty() {
+                @let found = of_take(index, &take.figures);
+                @if !found.0.is_empty() {
                     h3 { bdi { (take.name) } }
-                    (told)
+                    (found)
                 }
             }
         }
@@ -233,7 +234,7 @@ fn interval(difference: &TakeDifference, label: Markup) -> Interval {
     match difference.gap {
         Some(Gap::Share(share)) => Interval {
             label,
-            told: Some((
+            text: Some((
                 format!("{} points", points(share.difference)),
                 Some(range((points(share.low), points(share.high)))),
             )),
@@ -242,7 +243,7 @@ fn interval(difference: &TakeDifference, label: Markup) -> Interval {
         },
         Some(Gap::Length(length)) => Interval {
             label,
-            told: Some((
+            text: Some((
                 format!("{} bars", bars_text(length.difference)),
                 Some(length.interval.map_or(NONE.to_owned(), |(low, high)| {
                     range((bars_text(low), bars_text(high)))
@@ -251,6 +252,6 @@ fn interval(difference: &TakeDifference, label: Markup) -> Interval {
             value: Some(length.difference),
             range: length.interval,
         },
-        None => Interval { label, told: None, value: None, range: None },
+        None => Interval { label, text: None, value: None, range: None },
     }
 }

@@ -23,7 +23,7 @@ pub struct Figure {
     /// Its value.
     pub value: String,
     /// Lines with its count, its uncertainty and what it is compared with.
-    pub told: Vec<String>,
+    pub details: Vec<String>,
     /// Its scale.
     pub scale: Markup,
 }
@@ -36,7 +36,7 @@ pub fn glance(figures: &[Figure]) -> Markup {
                 div {
                     dt { (figure.label) }
                     dd.value { (figure.value) }
-                    @for line in &figure.told { dd.soft { (line) } }
+                    @for line in &figure.details { dd.soft { (line) } }
                     dd { (figure.scale) }
                 }
             }
@@ -54,8 +54,8 @@ pub struct Beside {
 impl Beside {
     /// The recorded solos of a style; `None` if the take is not all in 4/4.
     pub fn of(figures: &Figures, metres: &MetreMap, style: Style) -> Option<Self> {
-        let is_told = !against_norm(figures, metres, style).is_empty();
-        is_told.then(|| Self { norm: style.norm(), solos: style.solos() })
+        let is_comparable = !against_norm(figures, metres, style).is_empty();
+        is_comparable.then(|| Self { norm: style.norm(), solos: style.solos() })
     }
 }
 
@@ -74,15 +74,15 @@ pub fn off_beat(figures: &Figures, beside: Option<&Beside>) -> Figure {
 pub fn share(label: &str, share: &Share, of: &str, other: Option<(f64, &str)>) -> Figure {
     let label = label.to_owned();
     let Some((value, (low, high))) = share.share().zip(share.interval()) else {
-        let (value, told) = (NONE.to_owned(), vec![format!("no {of}s yet")]);
-        return Figure { label, value, told, scale: html! {} };
+        let (value, details) = (NONE.to_owned(), vec![format!("no {of}s yet")]);
+        return Figure { label, value, details, scale: html! {} };
     };
     let axis = Axis::percent(2.0, SCALE.0 - 2.0);
     let x = |share: f64| axis.x(share * 100.0);
     let counted = counted(usize::try_from(share.of).unwrap_or(usize::MAX), of);
-    let mut told =
+    let mut details =
         vec![format!("{} of {counted}; 95 % CI {}", share.count, words::range((low, high)))];
-    told.extend(
+    details.extend(
         other.map(|(other, who)| format!("Upright mark: {who}, {}", words::percent(other))),
     );
     let drawn = html! {
@@ -92,25 +92,27 @@ pub fn share(label: &str, share: &Share, of: &str, other: Option<(f64, &str)>) -
         (axis.below(LINE, 10.5))
         (whisker(x(value), Some((x(low), x(high))), MARKS))
     };
-    Figure { label, value: words::percent(value), told, scale: beside_words(SCALE, &drawn) }
+    Figure { label, value: words::percent(value), details, scale: beside_words(SCALE, &drawn) }
 }
 
 /// The typical length of a phrase.
 pub fn length(figures: &Figures, beside: Option<&Beside>) -> Figure {
     let label = "Typical phrase length".to_owned();
     let Some(Lengths { bars, .. }) = figures.lengths else {
-        let told = vec!["no phrase has ended yet".to_owned()];
-        return Figure { label, value: NONE.to_owned(), told, scale: html! {} };
+        let details = vec!["no phrase has ended yet".to_owned()];
+        return Figure { label, value: NONE.to_owned(), details, scale: html! {} };
     };
-    let mut told = vec![format!(
+    let mut details = vec![format!(
         "middle 50 %: {:.1}\u{2013}{:.1} bars; longest {:.1}",
         bars.lower, bars.upper, bars.longest
     )];
-    told.extend(beside.map(|Beside { norm: StyleNorm { bars: [lower, _, upper], .. }, solos }| {
-        format!("Shaded: middle 50 % of {solos}, {lower:.1}\u{2013}{upper:.1}")
-    }));
-    let most = beside.map_or(bars.upper, |b| b.norm.bars[2].max(bars.upper));
-    let axis = Axis::up_to(most, (2.0, SCALE.0 - 2.0), "\u{a0}bars");
+    details.extend(beside.map(
+        |Beside { norm: StyleNorm { bars: [lower, _, upper], .. }, solos }| {
+            format!("Shaded: middle 50 % of {solos}, {lower:.1}\u{2013}{upper:.1}")
+        },
+    ));
+    let max = beside.map_or(bars.upper, |b| b.norm.bars[2].max(bars.upper));
+    let axis = Axis::up_to(max, (2.0, SCALE.0 - 2.0), "\u{a0}bars");
     let drawn = html! {
         @if let Some(Beside { norm: StyleNorm { bars: [lower, _, upper], .. }, .. }) = beside {
             @let (from, to) = (axis.x(*lower), axis.x(*upper));
@@ -120,23 +122,23 @@ pub fn length(figures: &Figures, beside: Option<&Beside>) -> Figure {
         (whisker(axis.x(bars.median), Some((axis.x(bars.lower), axis.x(bars.upper))), MARKS))
     };
     let value = format!("{:.1} bars", bars.median);
-    Figure { label, value, told, scale: beside_words(SCALE, &drawn) }
+    Figure { label, value, details, scale: beside_words(SCALE, &drawn) }
 }
 
 /// The share of time at rest.
 fn space(figures: &Figures) -> Figure {
     let label = "Space".to_owned();
     let Some(rest) = figures.rest_share else {
-        let told = vec!["needs two phrases".to_owned()];
-        return Figure { label, value: NONE.to_owned(), told, scale: html! {} };
+        let details = vec!["needs two phrases".to_owned()];
+        return Figure { label, value: NONE.to_owned(), details, scale: html! {} };
     };
     let axis = Axis::percent(2.0, SCALE.0 - 2.0);
     let drawn = html! {
         (axis.below(LINE, 10.5))
         (whisker(axis.x(rest * 100.0), None, MARKS))
     };
-    let told = vec!["of the time at rest, between phrases".to_owned()];
-    Figure { label, value: words::percent(rest), told, scale: beside_words(SCALE, &drawn) }
+    let details = vec!["of the time at rest, between phrases".to_owned()];
+    Figure { label, value: words::percent(rest), details, scale: beside_words(SCALE, &drawn) }
 }
 
 /// Shown instead of a missing figure.

@@ -87,17 +87,17 @@ fn lead(entries: &[Entry], read: usize) -> String {
     };
     let (with, most_count) = (points.len(), count(most));
     let has = if with == 1 { "has" } else { "have" };
-    let told = format!("{with} of {} {has} something to work on", counted(read, "take"));
+    let text = format!("{with} of {} {has} something to work on", counted(read, "take"));
     if with == 1 || most_count == 1 {
-        return format!("{told}.");
+        return format!("{text}.");
     }
-    format!("{told}. Most often ({most_count} takes): {most}")
+    format!("{text}. Most often ({most_count} takes): {most}")
 }
 
 fn takes(all: usize, read: usize) -> Figure {
     let unread = all - read;
-    let told = if unread > 0 { vec![format!("{unread} could not be read")] } else { Vec::new() };
-    Figure { label: "Takes".to_owned(), value: read.to_string(), told, scale: html! {} }
+    let details = if unread > 0 { vec![format!("{unread} could not be read")] } else { Vec::new() };
+    Figure { label: "Takes".to_owned(), value: read.to_string(), details, scale: html! {} }
 }
 
 fn rows(entries: &[Entry]) -> Markup {

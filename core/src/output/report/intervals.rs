@@ -14,7 +14,7 @@ pub struct Interval {
     /// Its label.
     pub label: Markup,
     /// The difference in words, and its 95 % CI.
-    pub told: Option<(String, Option<String>)>,
+    pub text: Option<(String, Option<String>)>,
     /// Its value.
     pub value: Option<f64>,
     /// Its 95 % CI.
@@ -29,8 +29,8 @@ pub fn intervals(caption: &str, what: &str, unit: &'static str, intervals: &[Int
     });
     let axis = Axis::about_zero(ends, (8.0, ROW.0 - 8.0), unit);
     let row = |of: &Interval| -> Vec<Cell> {
-        let told = html! {
-            @if let Some((by, range)) = &of.told {
+        let text = html! {
+            @if let Some((by, range)) = &of.text {
                 (by)
                 @if let Some(range) = range {
                     br; span.soft { "95 % CI " span.nowrap { (range) } }
@@ -39,7 +39,7 @@ pub fn intervals(caption: &str, what: &str, unit: &'static str, intervals: &[Int
                 (NONE)
             }
         };
-        vec![of.label.clone().into(), told.into(), drawn(of, &axis).into()]
+        vec![of.label.clone().into(), text.into(), drawn(of, &axis).into()]
     };
     let head = [(what, Column::Text), ("Difference", Column::Text), ("", Column::Drawn)];
     let below = beside_words(AXIS, &axis.below(2.0, 10.5));

@@ -25,8 +25,8 @@ pub fn page(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -
 
 /// The body of a page.
 pub fn frame(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) -> Markup {
-    let told = (1..).zip(sections.iter().filter(|section| !section.body.0.is_empty()));
-    let told: Vec<(u32, &Section)> = told.collect();
+    let shown = (1..).zip(sections.iter().filter(|section| !section.body.0.is_empty()));
+    let shown: Vec<(u32, &Section)> = shown.collect();
     html! {
         header {
             h1 { bdi { (title) } }
@@ -34,16 +34,16 @@ pub fn frame(title: &str, subtitle: &str, first: &Markup, sections: &[Section]) 
         }
         main {
             (first)
-            @if told.len() > 1 {
+            @if shown.len() > 1 {
                 nav aria-label="On this page" {
                     ul {
-                        @for (number, section) in &told {
+                        @for (number, section) in &shown {
                             li { a href={ "#part" (number) } { bdi { (section.heading) } } }
                         }
                     }
                 }
             }
-            @for (number, section) in &told {
+            @for (number, section) in &shown {
                 section id={ "part" (number) } {
                     h2 { bdi { (section.heading) } }
                     (section.body)

@@ -55,7 +55,7 @@ pub struct Axis {
 }
 
 /// Most steps between ticks, so that their numbers don't touch.
-const MOST_STEPS: f64 = 4.0;
+const MAX_STEPS: f64 = 4.0;
 
 impl Axis {
     /// Shares from 0 to 100 %.
@@ -64,10 +64,10 @@ impl Axis {
         Self { low: 0.0, high: 100.0, left, right, step: 50.0, decimals: 0, signed: false, unit }
     }
 
-    /// From 0 to a round number not below `most`.
-    pub fn up_to(most: f64, (left, right): (f64, f64), unit: &'static str) -> Self {
-        let step = step(most.max(1e-9) / MOST_STEPS);
-        let high = (most / step).ceil().max(1.0) * step;
+    /// From 0 to a round number not below `max`.
+    pub fn up_to(max: f64, (left, right): (f64, f64), unit: &'static str) -> Self {
+        let step = step(max.max(1e-9) / MAX_STEPS);
+        let high = (max / step).ceil().max(1.0) * step;
         let decimals = usize::from(step < 1.0);
         Self { low: 0.0, high, left, right, step, decimals, signed: false, unit }
     }

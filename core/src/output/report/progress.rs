@@ -108,7 +108,7 @@ fn figures_at_a_glance(student: &Student) -> [Figure; 3] {
     let played = Figure {
         label: "Takes".to_owned(),
         value: takes.to_string(),
-        told: vec![
+        details: vec![
             format!(
                 "on {}; streak {}, best {}",
                 counted(days.days as usize, "day"),

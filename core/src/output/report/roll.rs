@@ -15,18 +15,18 @@ const BARS: i64 = 4;
 const LINE: f64 = 54.0;
 
 /// Most characters of chords that fit into a bar.
-const MOST_LETTERS: usize = 12;
+const MAX_LETTERS: usize = 12;
 
 /// Lines per picture: a chorus of 32 bars.
 const LINES: usize = 8;
 
 /// Most lines that are drawn: 64 choruses of twelve bars. The table has the rest.
-const MOST_LINES: usize = 192;
+const MAX_LINES: usize = 192;
 
 /// Pictures of `phrases` bar by bar, without lines of four silent bars. `id` is unique on the page.
 pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> Markup {
     let lines = lines(phrases, form);
-    let shown = lines.get(..lines.len().min(MOST_LINES)).unwrap_or_default();
+    let shown = lines.get(..lines.len().min(MAX_LINES)).unwrap_or_default();
     html! {
         @for (number, lines) in shown.chunks(LINES).enumerate() {
             figure { (page_of_lines(&format!("{id}{number}"), name, lines, phrases, form)) }
@@ -34,7 +34,7 @@ pub fn roll(id: &str, name: &str, phrases: &[Phrase], form: Option<&Form>) -> Ma
         @if !lines.is_empty() {
             p.soft {
                 "Four bars a line; lines without a note are left out."
-                @if lines.len() > shown.len() { " The first " (MOST_LINES) " lines are drawn." }
+                @if lines.len() > shown.len() { " The first " (MAX_LINES) " lines are drawn." }
             }
         }
     }
@@ -118,7 +118,7 @@ fn bar_line(number: i64, x: f64, top: f64, bottom: f64, form: Option<&Form>) -> 
     let mut label = number.to_string();
     let mut part = String::new();
     if let Some((form, position)) = position {
-        let chords: String = form.chords_at(position.bar).chars().take(MOST_LETTERS).collect();
+        let chords: String = form.chords_at(position.bar).chars().take(MAX_LETTERS).collect();
         if !chords.is_empty() {
             label = format!("{label} \u{b7} {chords}");
         }

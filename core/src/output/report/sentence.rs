@@ -21,17 +21,17 @@ pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
     let solos =
         (!is_few && !against_norm(figures, metres, style).is_empty()).then(|| style.solos());
     let (_, plural) = quantity(off_beat_entries);
-    let mut told = format!(
+    let mut text = format!(
         "{} start{} off the beat",
         capital_quantity(off_beat_entries),
         if plural { "" } else { "s" }
     );
     if let Some(solos) = &solos {
-        told += &format!(", {} {solos}", share_beside(off_beat_entries, style.norm().off_beat()));
+        text += &format!(", {} {solos}", share_beside(off_beat_entries, style.norm().off_beat()));
     }
-    told.push('.');
+    text.push('.');
     if let Some(position) = most_frequent(&figures.entries, *phrases) {
-        told += &format!(" The most common start is {position}.");
+        text += &format!(" The most common start is {position}.");
     }
     let length = figures.lengths.map(|lengths| {
         let bars = lengths.bars.median;
@@ -44,12 +44,12 @@ pub fn take(figures: &Figures, metres: &MetreMap, style: Style) -> String {
         figures.rest_share.map(|rest| format!("{} of the time is space", words::percent(rest)));
     let both: Vec<String> = length.into_iter().chain(space).collect();
     if !both.is_empty() {
-        told += &format!(" {}.", words::capital(&both.join(", and ")));
+        text += &format!(" {}.", words::capital(&both.join(", and ")));
     }
     if is_few {
-        told += " Small sample: treat percentages with care.";
+        text += " Small sample: treat percentages with care.";
     }
-    told
+    text
 }
 
 /// How many phrases, in words, and whether that is a plural.
@@ -76,14 +76,14 @@ fn most_frequent(entries: &[EntryCount], phrases: u32) -> Option<String> {
     let most = entries.iter().map(|entry| entry.count).max()?;
     let mut all = entries.iter().filter(|entry| entry.count == most);
     let entry = all.next().filter(|_| all.next().is_none())?;
-    let is_told = most > 1 && f64::from(most) >= OFTEN * f64::from(phrases);
+    let is_common = most > 1 && f64::from(most) >= OFTEN * f64::from(phrases);
     let pulse = entry.pulse;
     let position = match entry.class {
         PositionClass::One | PositionClass::Beat => format!("on beat {pulse}"),
         PositionClass::And => format!("on the & of {pulse}"),
         _ => format!("off the beat, after {pulse}"),
     };
-    is_told.then_some(position)
+    is_common.then_some(position)
 }
 
 #[cfg(test)]
@@ -95,7 +95,7 @@ mod tests {
 
     const EIGHTHS: [f64; 12] = [0.5; 12];
 
-    fn told(off: usize, on: usize) -> String {
+    fn sentence(off: usize, on: usize) -> String {
         let beats = (0..off).map(|_| 4.5).chain((0..on).map(|_| 2.0));
         let lines: Vec<Line<'_>> =
             (0..).zip(beats).map(|(i, beat)| (1 + 3 * i, beat, &EIGHTHS[..])).collect();
@@ -106,16 +106,16 @@ mod tests {
     #[test]
     fn a_take_in_plain_words() {
         assert_eq!(
-            told(12, 4),
+            sentence(12, 4),
             "Most phrases start off the beat, about as many as in recorded swing solos. The most common \
              start is on the & of 4. A typical phrase lasts 1.5 bars, a usual length, and 48 % of \
              the time is space."
         );
-        assert!(told(1, 15).starts_with(
+        assert!(sentence(1, 15).starts_with(
             "Hardly any phrases start off the beat, clearly fewer than in recorded swing solos."
         ));
-        assert!(told(16, 0).starts_with("Every phrase starts off the beat, clearly more"));
-        assert!(told(2, 1).ends_with("Small sample: treat percentages with care."));
-        assert_eq!(told(0, 0), "No phrases were found in this take.");
+        assert!(sentence(16, 0).starts_with("Every phrase starts off the beat, clearly more"));
+        assert!(sentence(2, 1).ends_with("Small sample: treat percentages with care."));
+        assert_eq!(sentence(0, 0), "No phrases were found in this take.");
     }
 }

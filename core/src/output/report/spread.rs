@@ -39,8 +39,8 @@ impl Spread {
         match self {
             Self::OffBeat => Axis::percent(left, right),
             Self::Length => {
-                let most = values.iter().copied().fold(1.0, f64::max);
-                Axis::up_to(most, (left, right), "\u{a0}bars")
+                let max = values.iter().copied().fold(1.0, f64::max);
+                Axis::up_to(max, (left, right), "\u{a0}bars")
             }
         }
     }
@@ -52,7 +52,7 @@ impl Spread {
         let Some(Quartiles { lower, median, upper, .. }) =
             Quartiles::of(&values.iter().copied().collect())
         else {
-            return Figure { label, value: NONE.to_owned(), told: Vec::new(), scale: html! {} };
+            return Figure { label, value: NONE.to_owned(), details: Vec::new(), scale: html! {} };
         };
         let axis = self.axis(&values, (2.0, SCALE.0 - 2.0));
         let drawn = html! {
@@ -65,8 +65,8 @@ impl Spread {
                 (format!("{median:.1} bars"), format!("{lower:.1}\u{2013}{upper:.1} bars"))
             }
         };
-        let told = vec![format!("middle 50 % of takes: {middle}")];
-        Figure { label, value, told, scale: beside_words(SCALE, &drawn) }
+        let details = vec![format!("middle 50 % of takes: {middle}")];
+        Figure { label, value, details, scale: beside_words(SCALE, &drawn) }
     }
 
     /// Each take as a dot; dots that would touch are stacked.
@@ -82,7 +82,7 @@ impl Spread {
             steps.iter().take(index).filter(|other| Some(*other) == own).count()
         };
         let highest = (0..steps.len()).map(above).max().unwrap_or(0);
-        let gap = (MOST_HEIGHT / (count(highest) + 1.0)).min(step);
+        let gap = (MAX_HEIGHT / (count(highest) + 1.0)).min(step);
         let base = 4.0 + gap * (count(highest) + 1.0);
         let drawn = html! {
             (axis.below(base, 11.0))
@@ -109,4 +109,4 @@ const STEPS: f64 = 32.0;
 const EDGE: f64 = 6.0;
 
 /// The largest height of stacked dots.
-const MOST_HEIGHT: f64 = 120.0;
+const MAX_HEIGHT: f64 = 120.0;

@@ -19,7 +19,7 @@ use std::collections::BTreeSet;
 const BARS: usize = 4;
 
 /// Most lines that are drawn: as many as in the phrases bar by bar.
-const MOST_LINES: usize = 192;
+const MAX_LINES: usize = 192;
 
 /// The staff of a take.
 pub struct Staff {
@@ -45,13 +45,12 @@ impl Staff {
         let page = Page { width: Some(WIDTH), bars: BARS };
         let (mut signs, mut spans, mut end) = (BTreeSet::new(), Vec::new(), 0);
         let mut systems = Vec::new();
-        for (index, line) in lines(score, page, 0..notated.bars.len()).take(MOST_LINES).enumerate()
-        {
+        for (index, line) in lines(score, page, 0..notated.bars.len()).take(MAX_LINES).enumerate() {
             signs.extend(used(&line));
             end = line.bars.end;
             let bars = numbers(&notated, &line);
-            let told = [title(&bars), description(&notated, &line, phrases)];
-            systems.push(system(&id(index), told.each_ref().map(String::as_str), &line, phrases));
+            let texts = [title(&bars), description(&notated, &line, phrases)];
+            systems.push(system(&id(index), texts.each_ref().map(String::as_str), &line, phrases));
             spans.push(bars);
         }
         let last = spans.last().filter(|_| end < notated.bars.len());
@@ -111,13 +110,13 @@ fn title(bars: &RangeInclusive<i64>) -> String {
 /// The phrases that start on a line.
 fn description(take: &WrittenTake, line: &Line, phrases: &[Phrase]) -> String {
     let starts = line.notes.iter().filter_map(|note| take.onsets.get(note.onset)?.starts);
-    let told: Vec<String> = starts
+    let sentences: Vec<String> = starts
         .filter_map(|index| Some((index + 1, &phrases.get(index)?.entry)))
         .map(|(number, entry)| {
             format!("Phrase {number} starts on {} in bar {}.", words::place(entry), entry.bar)
         })
         .collect();
-    if told.is_empty() { "No phrase starts here.".to_owned() } else { told.join(" ") }
+    if sentences.is_empty() { "No phrase starts here.".to_owned() } else { sentences.join(" ") }
 }
 
 /// A sentence about the written pitch.

@@ -24,13 +24,13 @@ const CAP: f64 = 0.55;
 const OUT: f64 = 0.3;
 const ROUND: f64 = 0.4;
 
-/// A line as a picture. `id` is unique on the page; `told` is its title and description.
-pub fn system(id: &str, told: [&str; 2], line: &Line, phrases: &[Phrase]) -> Markup {
+/// A line as a picture. `id` is unique on the page; `texts` is its title and description.
+pub fn system(id: &str, texts: [&str; 2], line: &Line, phrases: &[Phrase]) -> Markup {
     let left = line.bounds.left.min(0.0) - MARGIN;
     let right = line.bounds.right.max(WIDTH) + MARGIN;
     let (top, bottom) = (line.bounds.top - MARGIN, line.bounds.bottom + MARGIN);
     let sizes = [left, top, right - left, bottom - top].map(number).join(" ");
-    let [title, description] = told;
+    let [title, description] = texts;
     let (title_id, description_id) = (format!("{id}t"), format!("{id}d"));
     html! {
         svg id=(id) viewBox=(sizes) role="img" aria-labelledby={ (title_id) " " (description_id) } {

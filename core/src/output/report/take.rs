@@ -45,17 +45,19 @@ pub fn take_report(report: &TakeReport<'_>) -> String {
     let TakeReport { name, analysis, .. } = *report;
     let phrases = analysis.phrases();
     let staff = Staff::of(analysis, report.form, report.writing);
-    let mut told = vec![Section::new("What to work on", work_on(report, &staff))];
-    told.extend(beside(report));
+    let mut sections = vec![Section::new("What to work on", work_on(report, &staff))];
+    sections.extend(beside(report));
     if let Some(form) = report.form {
-        told.push(Section::new("Chorus by chorus", by_form(phrases, form, analysis.settings())));
+        sections
+            .push(Section::new("Chorus by chorus", by_form(phrases, form, analysis.settings())));
     }
-    told.push(Section::new("On a staff", staff.body));
-    told.push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
-    told.push(Section::new("All figures", all_figures(analysis)));
+    sections.push(Section::new("On a staff", staff.body));
+    sections
+        .push(Section::new("Phrases bar by bar", roll::roll("roll", name, phrases, report.form)));
+    sections.push(Section::new("All figures", all_figures(analysis)));
     let approximate = analysis.take().approximate();
-    told.push(Section::new("Every phrase", every_phrase(phrases, &approximate)));
-    page(name, &subtitle(analysis.take(), phrases), &first(report), &told)
+    sections.push(Section::new("Every phrase", every_phrase(phrases, &approximate)));
+    page(name, &subtitle(analysis.take(), phrases), &first(report), &sections)
 }
 
 /// Notes, phrases, tempo and metre in a line.
@@ -92,8 +94,8 @@ fn first(report: &TakeReport<'_>) -> Markup {
 /// to link to the staff.
 fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
     let found = advise(report.analysis);
-    let is_about = report.analysis.take().approximate() == Approximate::Throughout;
-    let about = if is_about { "about " } else { "" };
+    let is_approximate = report.analysis.take().approximate() == Approximate::Throughout;
+    let about = if is_approximate { "about " } else { "" };
     let mut kinds: Vec<(usize, PastAlert)> = Vec::new();
     for alert in history(report.analysis.phrases(), &report.analysis.settings().alerts) {
         match kinds.iter_mut().find(|(_, known)| known.alert.is_kind_of(&alert.alert)) {
@@ -102,7 +104,7 @@ fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
         }
     }
     kinds.sort_by_key(|(times, _)| core::cmp::Reverse(*times));
-    let told = |(times, past): &(usize, PastAlert)| {
+    let line = |(times, past): &(usize, PastAlert)| {
         let again = if *times > 1 { format!(" It came up {times} times.") } else { String::new() };
         format!(
             "From {about}bar {}: {}{again} {}",
@@ -116,7 +118,7 @@ fn work_on(report: &TakeReport<'_>, staff: &Staff) -> Markup {
         (advice::went_well(&found))
         h3 { "Recurring habits" }
         @if kinds.is_empty() { p { "No recurring habits found." } }
-        (list(kinds.iter().map(told)))
+        (list(kinds.iter().map(line)))
     }
 }
 

@@ -80,11 +80,11 @@ fn every_page_escapes_names() {
             && read.contains("of your 1 reference solo "),
         "{read}"
     );
-    let told = take_report(&report);
+    let page = take_report(&report);
     for words in
         ["1 of 2 phrases", "recorded swing solos", "Chorus 2", "chorus 1", "Every phrase", "BPM"]
     {
-        assert!(told.contains(words), "{words}");
+        assert!(page.contains(words), "{words}");
     }
 }
 

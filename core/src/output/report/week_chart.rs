@@ -15,7 +15,7 @@ use maud::{Markup, html};
 const LAG: (f64, f64) = (-40.0, 40.0);
 
 /// Most weeks with dates below a large chart.
-const MOST_DATED: usize = 6;
+const MAX_DATED: usize = 6;
 
 /// The rectangle of the plot.
 #[derive(Clone, Copy)]
@@ -92,7 +92,7 @@ pub fn large(id: &str, figure: &FigureProgress) -> Markup {
     let frame = Frame { left: 56.0, right: WIDTH - 24.0, top: 8.0, bottom: 118.0 };
     let (low, high) = scale(measure);
     let ticks = [low, f64::midpoint(low, high), high];
-    let every = figure.weeks.len().div_ceil(MOST_DATED).max(1);
+    let every = figure.weeks.len().div_ceil(MAX_DATED).max(1);
     let drawn = html! {
         @for tick in ticks {
             @let y = frame.y(measure, tick);
@@ -113,10 +113,10 @@ pub fn large(id: &str, figure: &FigureProgress) -> Markup {
         }
     };
     let what = capital(measure.words());
-    let told =
+    let in_words =
         |week: &Period| format!("{} in the week of {}", value(measure, week.value), week.from);
     let description =
-        format!("{} weeks: {}, {}", count(figure.weeks.len()), told(first), told(last));
+        format!("{} weeks: {}, {}", count(figure.weeks.len()), in_words(first), in_words(last));
     html! {
         figure {
             (picture(id, frame.bottom + 24.0, &format!("{what}, by week"), &description, &drawn))

@@ -44,29 +44,29 @@ const FORMAT: u32 = 1;
 impl CorrectionFile {
     /// A file of these corrections; of two at one position the later counts.
     #[must_use]
-    pub fn of(said: &[ByHand]) -> Self {
-        let mut corrections: Vec<ByHand> = Vec::new();
-        for by_hand in said {
-            corrections.retain(|known| known.place != by_hand.place);
-            corrections.push(*by_hand);
+    pub fn of(corrections: &[ByHand]) -> Self {
+        let mut kept: Vec<ByHand> = Vec::new();
+        for by_hand in corrections {
+            kept.retain(|known| known.place != by_hand.place);
+            kept.push(*by_hand);
         }
-        let place = |said: &ByHand| (said.place.bar, said.place.beat);
-        corrections.sort_by(|a, b| {
+        let place = |correction: &ByHand| (correction.place.bar, correction.place.beat);
+        kept.sort_by(|a, b| {
             let ((bar, beat), (other, than)) = (place(a), place(b));
             bar.cmp(&other).then(beat.total_cmp(&than))
         });
-        Self { format: FORMAT, corrections }
+        Self { format: FORMAT, corrections: kept }
     }
 
     /// Its corrections.
     ///
     /// # Errors
     /// Why it is invalid.
-    pub fn said(self) -> Result<Vec<ByHand>, String> {
+    pub fn corrections(self) -> Result<Vec<ByHand>, String> {
         if self.format != FORMAT {
             return Err(format!("format {}: only {FORMAT} is known", self.format));
         }
-        match self.corrections.iter().find(|said| !said.place.is_sound()) {
+        match self.corrections.iter().find(|correction| !correction.place.is_sound()) {
             Some(wrong) => Err(format!("beat {}: not a beat from 1", wrong.place.beat)),
             None => Ok(self.corrections),
         }
@@ -131,9 +131,9 @@ pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), U
     let places: Vec<(usize, MetricalPosition)> =
         (0..score.line.len()).filter_map(|onset| Some((onset, score.position(onset)?))).collect();
     let mut found = Vec::new();
-    for said in by_hand {
+    for correction in by_hand {
         let apart = |(onset, place): &(usize, MetricalPosition)| {
-            Some((*onset, said.place.away(place)?, place.beat_in_bar()))
+            Some((*onset, correction.place.away(place)?, place.beat_in_bar()))
         };
         let nearest = places.iter().filter_map(apart).min_by(|a, b| a.1.total_cmp(&b.1));
         let second = nearest.filter(|(_, away, _)| *away <= NEAR).and_then(|(onset, ..)| {
@@ -142,9 +142,9 @@ pub(super) fn correct(session: &mut Session, by_hand: &[ByHand]) -> Result<(), U
         });
         let Some(second) = second else {
             let nearest = nearest.map(|(.., beat)| beat);
-            return Err(Unplaced { place: said.place, nearest });
+            return Err(Unplaced { place: correction.place, nearest });
         };
-        found.push((second, said.begins));
+        found.push((second, correction.begins));
     }
     let number = u32::try_from(session.takes().len()).unwrap_or(u32::MAX);
     for (second, begins) in found {
@@ -170,12 +170,18 @@ mod tests {
 
     #[test]
     fn the_later_correction_counts() {
-        let said = |bar, beat, begins| ByHand { place: BarBeat { bar, beat }, begins };
-        let file =
-            CorrectionFile::of(&[said(4, 1.0, true), said(2, 3.5, true), said(4, 1.0, false)]);
-        assert_eq!(file.clone().said().unwrap(), [said(2, 3.5, true), said(4, 1.0, false)]);
-        assert!(CorrectionFile { format: 2, ..file.clone() }.said().is_err());
-        let corrections = vec![said(2, 0.5, true)];
-        assert!(CorrectionFile { corrections, ..file }.said().is_err(), "before beat 1");
+        let correction = |bar, beat, begins| ByHand { place: BarBeat { bar, beat }, begins };
+        let file = CorrectionFile::of(&[
+            correction(4, 1.0, true),
+            correction(2, 3.5, true),
+            correction(4, 1.0, false),
+        ]);
+        assert_eq!(
+            file.clone().corrections().unwrap(),
+            [correction(2, 3.5, true), correction(4, 1.0, false)]
+        );
+        assert!(CorrectionFile { format: 2, ..file.clone() }.corrections().is_err());
+        let corrections = vec![correction(2, 0.5, true)];
+        assert!(CorrectionFile { corrections, ..file }.corrections().is_err(), "before beat 1");
     }
 }

@@ -39,9 +39,9 @@ fn play(
         while done < piece.samples {
             let frames = block().clamp(1, piece.samples - done);
             let at = beat + done as f64 / RATE * piece.tempo / 60.0 + wander();
-            let told = Block { beat: Beat(at), tempo, metre, sample_rate: RATE };
+            let transport = Block { beat: Beat(at), tempo, metre, sample_rate: RATE };
             let mut samples = vec![f32::NAN; frames];
-            metronome.render(Some(clicks), Some(&told), &mut samples);
+            metronome.render(Some(clicks), Some(&transport), &mut samples);
             out.extend(samples);
             done += frames;
         }
@@ -121,12 +121,12 @@ fn beat_one_is_higher_and_the_level_is_kept() {
     };
     assert!((68..=71).contains(&signs(0)), "{}", signs(0));
     assert!((50..=53).contains(&signs(24_000)), "{}", signs(24_000));
-    let loudest = out.iter().fold(0.0_f32, |most, sample| most.max(sample.abs()));
+    let loudest = out.iter().fold(0.0_f32, |max, sample| max.max(sample.abs()));
     assert!(loudest <= 0.5 * LOUDEST && loudest > 0.4 * LOUDEST, "{loudest}");
-    for (level, most) in [(0.0, 0.0), (f32::NAN, 0.0), (-1.0, 0.0), (9.0, LOUDEST)] {
+    for (level, max) in [(0.0, 0.0), (f32::NAN, 0.0), (-1.0, 0.0), (9.0, LOUDEST)] {
         let clicks = Clicks { level, ..clicks(ClickPattern::AllBeats) };
         let out = play(&clicks, &steady(9_000, 120.0, (4, 4)), 0.0, || 64, || 0.0);
-        assert!(out.iter().all(|sample| sample.abs() <= most), "{level}");
+        assert!(out.iter().all(|sample| sample.abs() <= max), "{level}");
     }
 }
 
@@ -207,7 +207,7 @@ fn clicks_follow_a_tempo_ramp() {
     let (mut beat, mut out, mut due) = (0.0, Vec::new(), Vec::new());
     while beat < 8.0 {
         let tempo = 90.0 + 90.0 * beat / 8.0;
-        let told = Block {
+        let block = Block {
             beat: Beat(beat),
             tempo: Tempo::new(tempo).unwrap(),
             metre: Metre::COMMON,
@@ -218,7 +218,7 @@ fn clicks_follow_a_tempo_ramp() {
             due.push(out.len() as f64 + (beat.ceil() - beat) * 60.0 / tempo * RATE);
         }
         let mut samples = [0.0; 64];
-        metronome.render(Some(&clicks(ClickPattern::AllBeats)), Some(&told), &mut samples);
+        metronome.render(Some(&clicks(ClickPattern::AllBeats)), Some(&block), &mut samples);
         out.extend(samples);
         beat = behind;
     }
@@ -274,9 +274,9 @@ proptest! {
         let wander = || (random.f64() - 0.5) * 0.0004;
         let heard = starts(&play(&clicks, &song, -0.5, || block, wander));
         prop_assert_eq!((heard.len(), exact.len()), (beats as usize, beats as usize));
-        let most = 0.0004 * 60.0 / tempo * RATE + 1.0;
+        let max = 0.0004 * 60.0 / tempo * RATE + 1.0;
         for (heard, exact) in heard.iter().zip(&exact) {
-            prop_assert!(heard.abs_diff(*exact) as f64 <= most, "{} {}", heard, exact);
+            prop_assert!(heard.abs_diff(*exact) as f64 <= max, "{} {}", heard, exact);
         }
     }
 }

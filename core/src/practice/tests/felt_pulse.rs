@@ -97,7 +97,7 @@ fn a_line_is_reported_by_the_felt_pulse() {
 #[test]
 fn starts_with_human_timing_are_counted_at_any_felt_pulse() {
     use Pulse::{Double, Half, Host};
-    let mut told = Vec::new();
+    let mut shares = Vec::new();
     for (pulse, name, target) in [
         (Host, "4", 3.0),
         (Host, "4&", 3.5),
@@ -130,9 +130,9 @@ fn starts_with_human_timing_are_counted_at_any_felt_pulse() {
                 right += u32::from(chorus.goals[0].met() == Share { count, of: 1 });
             }
         }
-        told.push((pulse, name, f64::from(right) / f64::from(of)));
+        shares.push((pulse, name, f64::from(right) / f64::from(of)));
     }
-    assert!(told.iter().all(|(.., share)| *share >= 0.97), "{told:.4?}");
+    assert!(shares.iter().all(|(.., share)| *share >= 0.97), "{shares:.4?}");
 }
 
 /// Lines with human timing are counted equally well at any felt pulse, with swing on the quarter too.

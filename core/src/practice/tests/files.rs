@@ -116,10 +116,10 @@ fn errors_name_the_line_and_the_field() {
         let text = GOOD.replacen(old, new, 1);
         assert_ne!(text, GOOD);
         let error = read(&text).unwrap_err();
-        let told = error.to_string();
-        assert_eq!((error.line, error.field.as_str()), (line, field), "{new}: {told}");
-        assert!(error.what.contains(word), "{new}: {told}");
-        assert_eq!(told.lines().count(), 1, "{told}");
+        let message = error.to_string();
+        assert_eq!((error.line, error.field.as_str()), (line, field), "{new}: {message}");
+        assert!(error.what.contains(word), "{new}: {message}");
+        assert_eq!(message.lines().count(), 1, "{message}");
     }
 }
 
@@ -144,7 +144,7 @@ fn short_names_make_drills_and_errors_list_the_choices() {
         ("rest 200%", "between 0 and 1"),
         ("entry 4& + ", "unknown drill"),
     ] {
-        let told = built_in(wrong).unwrap_err();
-        assert!(told.contains(word), "{wrong}: {told}");
+        let message = built_in(wrong).unwrap_err();
+        assert!(message.contains(word), "{wrong}: {message}");
     }
 }

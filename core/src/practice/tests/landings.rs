@@ -2,7 +2,7 @@
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{
-    Drill, DrillReport, Landing, Landings, MOST_LANDINGS, NoteValue, Outcome, TempoPlan,
+    Drill, DrillReport, Landing, Landings, MAX_LANDINGS, NoteValue, Outcome, TempoPlan,
 };
 
 fn first(report: &DrillReport) -> &Landings {
@@ -61,7 +61,7 @@ fn a_long_drill_keeps_a_bounded_number_of_landings() {
     player.line(NoteValue::Eighth, 0.0, 64.0 * 4.0, |_| false);
     let report = player.report(drill("line eighth", 64, 1));
     let landings = first(&report);
-    assert_eq!((landings.all.len(), landings.more), (MOST_LANDINGS, 256));
+    assert_eq!((landings.all.len(), landings.more), (MAX_LANDINGS, 256));
 
     // A round that is never passed is repeated: the newest 64 choruses, and the two that can still change,
     // keep their landings.

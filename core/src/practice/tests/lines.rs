@@ -133,7 +133,7 @@ fn lines_with_human_timing_are_counted_right() {
     let mut random = Rng::with_seed(7);
     for value in NoteValue::ALL {
         let (mut right, mut all) = (0, 0);
-        let (mut found, mut missed_bars, mut told) = (0, 0, 0);
+        let (mut found, mut missed_bars, mut reported) = (0, 0, 0);
         for round in 0..150 {
             // Nobody keeps shorter notes going: sixteenths at 200 BPM.
             let fastest = (value.quarters() * 60.0 / 0.075).min(280.0);
@@ -171,15 +171,15 @@ fn lines_with_human_timing_are_counted_right() {
             for (meant, read) in bars(&skip[..heard]).iter().zip(bars(&read[..heard])) {
                 missed_bars += usize::from(*meant);
                 found += usize::from(*meant && read);
-                told += usize::from(read);
+                reported += usize::from(read);
             }
         }
         let share = right as f64 / all as f64;
         let recall = found as f64 / missed_bars as f64;
-        let precision = found as f64 / told as f64;
-        let told = format!("{value:?}: {share:.4} of {all}; breaks {recall:.4}, {precision:.4}");
+        let precision = found as f64 / reported as f64;
+        let summary = format!("{value:?}: {share:.4} of {all}; breaks {recall:.4}, {precision:.4}");
         // Triplets are 75 ms apart at the fastest, under four spreads: .9892 of their reported breaks are
         // true, and .99 or more of everything else.
-        assert!(share >= 0.99 && recall >= 0.99 && precision >= 0.985, "{told}");
+        assert!(share >= 0.99 && recall >= 0.99 && precision >= 0.985, "{summary}");
     }
 }

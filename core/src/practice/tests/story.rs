@@ -77,9 +77,9 @@ fn two_choruses_free_a_climbing_line_entries_and_free_again() {
     // Two choruses and eight bars, up to the break on 2 of bar 9.
     assert!((whole.longest_bars - 32.25).abs() < 1e-6, "{}", whole.longest_bars);
     assert!((whole.unsteady_ms.unwrap() - 18.0).abs() < 2.5, "{whole:?}");
-    let told = line.to_string();
-    assert!(told.contains("1 break: bar 9 from beat 2.00 (3 missing)"), "{told}");
-    assert!(told.ends_with(": passed (needs 90 %)\n"), "{told}");
+    let text = line.to_string();
+    assert!(text.contains("1 break: bar 9 from beat 2.00 (3 missing)"), "{text}");
+    assert!(text.ends_with(": passed (needs 90 %)\n"), "{text}");
 
     let mut entries = drill("entry 4&", 12, 2);
     entries.form.first_bar = Some(73);

@@ -4,7 +4,7 @@
 //! which phrases of invented performances start.
 
 use super::grid_assignment::GridAssignment;
-use super::packed_indices::MOST;
+use super::packed_indices::MAX_NOTES;
 use super::player_timing::PlayerTiming;
 use crate::stats::real;
 use arrayvec::ArrayVec;
@@ -68,7 +68,7 @@ pub(super) type Candidates = ArrayVec<(GridAssignment, f64), { BY_BEAT.len() }>;
 pub(super) struct ByPlayer {
     pub candidates: Candidates,
     /// Lateness of each note by the likeliest candidate, in spreads.
-    pub away: ArrayVec<f64, MOST>,
+    pub away: ArrayVec<f64, MAX_NOTES>,
 }
 
 /// Candidates by the beat; `onsets` are in pulses from it.
@@ -100,8 +100,8 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
     let off_lag = timing.off_beat_lag() / pulse;
     let spreads = pulse / SPREAD;
     let rate = (60.0 / pulse / REFERENCE).ln();
-    let on_time: ArrayVec<f64, MOST> =
-        onsets.iter().map(|onset| onset - off_lag).take(MOST).collect();
+    let on_time: ArrayVec<f64, MAX_NOTES> =
+        onsets.iter().map(|onset| onset - off_lag).take(MAX_NOTES).collect();
     let away = |assignment: &GridAssignment| {
         let assignment = *assignment;
         move |(onset, step): (&f64, u8)| {
@@ -119,7 +119,7 @@ pub(super) fn by_player(onsets: &[f64], pulse: f64, timing: &PlayerTiming, and: 
             let even = if parts == 2 && *on >= 0.5 * and { on + 0.5 - and } else { *on };
             if even < 0.5 / f64::from(parts) { even - off_lag } else { even }
         };
-        let plain_onsets: ArrayVec<f64, MOST> = on_time.iter().map(plain).collect();
+        let plain_onsets: ArrayVec<f64, MAX_NOTES> = on_time.iter().map(plain).collect();
         let assignment = GridAssignment::of(&plain_onsets, parts)?;
         let (mut squares, mut largest) = (0.0, 0.0_f64);
         for away in onsets.iter().zip(assignment.steps()).map(away(&assignment)) {

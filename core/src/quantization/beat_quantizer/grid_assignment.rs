@@ -1,6 +1,6 @@
 //! Assigns the notes of one beat to its equal parts.
 
-use super::packed_indices::{MOST, PackedIndices};
+use super::packed_indices::{MAX_NOTES, PackedIndices};
 use crate::quantization::subdivision::PulseSubdivision;
 use crate::time::metre::Division;
 use core::array::from_fn;
@@ -25,15 +25,16 @@ impl GridAssignment {
     /// Assigns notes, in order and in pulses from their beat, to different ones of `parts` parts with the
     /// least sum of squared distances. `None` with too few parts or too many notes.
     pub fn of(onsets: &[f64], parts: u8) -> Option<Self> {
-        if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MOST {
+        if onsets.is_empty() || onsets.len() > usize::from(parts) || usize::from(parts) > MAX_NOTES
+        {
             return None;
         }
         if let Some(steps) = nearest(onsets, parts) {
             return Some(Self { parts, steps });
         }
         // Dynamic programming: the least sum with the current note on each part, and the part of the note before.
-        let mut sums = [0.0; MOST];
-        let mut before = [[0; MOST]; MOST];
+        let mut sums = [0.0; MAX_NOTES];
+        let mut before = [[0; MAX_NOTES]; MAX_NOTES];
         for (row, (onset, before)) in onsets.iter().zip(&mut before).enumerate() {
             let (mut least, mut on) = (if row == 0 { 0.0 } else { f64::INFINITY }, 0);
             for ((part, sum), before) in (0..parts).zip(&mut sums).zip(before) {
@@ -58,7 +59,7 @@ impl GridAssignment {
     /// after the part of the note before. `None` if there is no such part, or with too many notes.
     pub fn each_nearest(onsets: &[f64], parts: u8) -> Option<Self> {
         let (mut steps, mut free) = (PackedIndices::default(), 0);
-        if onsets.is_empty() || onsets.len() > MOST.min(usize::from(parts)) {
+        if onsets.is_empty() || onsets.len() > MAX_NOTES.min(usize::from(parts)) {
             return None;
         }
         for (note, onset) in onsets.iter().enumerate() {
@@ -141,10 +142,10 @@ fn nearest(onsets: &[f64], parts: u8) -> Option<PackedIndices> {
     Some(steps)
 }
 
-const MOST_PARTS: usize = 20;
+const MAX_PARTS: usize = 20;
 
 /// Where each part begins, by number of parts: a table because division is slow.
-static SHARES: LazyLock<[[f64; MOST_PARTS]; MOST_PARTS + 1]> = LazyLock::new(|| {
+static SHARES: LazyLock<[[f64; MAX_PARTS]; MAX_PARTS + 1]> = LazyLock::new(|| {
     let count = |n| u8::try_from(n).map_or(0.0, f64::from);
     from_fn(|parts| from_fn(|step| if step < parts { count(step) / count(parts) } else { 0.0 }))
 });

@@ -63,7 +63,7 @@ const EXACT_NOTES: usize = 2;
 /// third of a millisecond allows for rounding in playback and recording.
 const AHEAD: f64 = 0.0303;
 const STEADY_AHEAD: f64 = 0.060;
-const MOST_AHEAD: f64 = 0.2;
+const MAX_AHEAD: f64 = 0.2;
 
 /// From this position of the "and" on, a line swings. Origin: halfway, in ratio, from even to the usual
 /// soloist's 1.21 (Corcoran and Frieler 2021).
@@ -148,7 +148,7 @@ impl PlayerTiming {
     /// assumes a steady player.
     pub fn ahead(&self, pulse: f64, steady: bool) -> f64 {
         let seconds = if steady { (STEADY_AHEAD - self.lag).max(AHEAD) } else { AHEAD };
-        (seconds / pulse).min(MOST_AHEAD)
+        (seconds / pulse).min(MAX_AHEAD)
     }
 
     /// The lag of notes off the beat, in seconds.
@@ -256,7 +256,7 @@ mod tests {
         assert!((timing.off_beat_lag() - 0.020).abs() < 0.003, "{timing:?}");
         assert!((timing.and() - 2.0 / 3.0).abs() < 0.01 && timing.swings());
         assert!(timing.is_steady());
-        assert!(timing.ahead(0.5, true) > 0.0 && timing.ahead(0.05, true) <= MOST_AHEAD);
+        assert!(timing.ahead(0.5, true) > 0.0 && timing.ahead(0.05, true) <= MAX_AHEAD);
     }
 
     #[test]

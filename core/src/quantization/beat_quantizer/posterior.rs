@@ -25,11 +25,9 @@ pub(super) fn add(
     notes: usize,
     swings: bool,
 ) {
-    let most = candidates.iter().map(|candidate| candidate.1).fold(f64::NEG_INFINITY, f64::max);
-    let odds: Candidates = candidates
-        .iter()
-        .map(|(assignment, likely)| (*assignment, (likely - most).exp()))
-        .collect();
+    let max = candidates.iter().map(|candidate| candidate.1).fold(f64::NEG_INFINITY, f64::max);
+    let odds: Candidates =
+        candidates.iter().map(|(assignment, likely)| (*assignment, (likely - max).exp())).collect();
     for (note, to) in to.iter_mut().enumerate().take(notes) {
         let mut shares = [0.0; SUBDIVISIONS.len()];
         for (assignment, odds) in &odds {

@@ -3,7 +3,7 @@
 use super::costs::{ByPlayer, Candidates, by_beat, by_player};
 use super::grid_assignment::together;
 use super::mixture_weight;
-use super::packed_indices::MOST;
+use super::packed_indices::MAX_NOTES;
 use super::player_timing::{HomeBeat, PlayerTiming, is_exact};
 use super::posterior::{Posterior, add, likeliest};
 use crate::quantization::note_quantizer::{PhraseRole, quantize_single};
@@ -16,7 +16,7 @@ use arrayvec::ArrayVec;
 use core::ops::Range;
 
 /// Most notes grouped into one beat; with more, the beat is quantized as if it were over.
-const MOST_IN_GROUP: usize = 32;
+const MAX_GROUP: usize = 32;
 
 /// Beats between checkpoints; a rewind quantizes the beats from a checkpoint on again.
 const CHECKPOINT_EVERY: usize = 4;
@@ -52,9 +52,9 @@ struct BeatGroup {
     /// Where the first onset fell.
     first: PulsePosition,
     /// The position of each onset, in pulses from the beat.
-    onsets: ArrayVec<f64, MOST_IN_GROUP>,
+    onsets: ArrayVec<f64, MAX_GROUP>,
     /// Pulses from the one that each onset fell in to the beat.
-    shifts: ArrayVec<i8, MOST_IN_GROUP>,
+    shifts: ArrayVec<i8, MAX_GROUP>,
     /// A note of another beat has arrived.
     over: bool,
 }
@@ -173,7 +173,7 @@ impl BeatQuantizer {
     /// The candidates of a beat by the player's timing; `None` if its notes are quantized singly.
     fn by_player(&self, group: &BeatGroup) -> Option<ByPlayer> {
         let BeatGroup { first, onsets, .. } = group;
-        if !together(first.division) || onsets.len() > MOST {
+        if !together(first.division) || onsets.len() > MAX_NOTES {
             return None;
         }
         let and = if self.feel_of(first) == Feel::Straight { 0.5 } else { self.timing.and() };
@@ -227,7 +227,7 @@ impl BeatQuantizer {
         over: bool,
         at: impl Fn(usize) -> Option<PulsePosition>,
         begins: impl Fn(usize) -> bool,
-    ) -> ArrayVec<f64, MOST> {
+    ) -> ArrayVec<f64, MAX_NOTES> {
         let BeatGroup { start, first, onsets, shifts, .. } = group;
         let single = |index| {
             let role = if begins(index) { PhraseRole::Start } else { PhraseRole::Inside };
@@ -254,7 +254,7 @@ impl BeatQuantizer {
             (by_beat, of_player)
         };
         let swings = feel == Feel::Swing || (feel == Feel::Auto && self.timing.swings());
-        let mut posteriors = [Posterior::default(); MOST];
+        let mut posteriors = [Posterior::default(); MAX_NOTES];
         add(&mut posteriors, of_player, &by_player.candidates, onsets.len(), feel == Feel::Swing);
         add(&mut posteriors, 1.0 - of_player, &by_beat, onsets.len(), swings);
         for (note, ((from, shift), posterior)) in

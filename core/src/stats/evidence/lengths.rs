@@ -19,7 +19,7 @@ pub struct LengthDifference {
 }
 
 /// Up to this many arrangements are enumerated: two samples of eight have 12,870.
-const MOST_EXACT: u64 = 20_000;
+const MAX_EXACT: u64 = 20_000;
 
 /// The seed of the arrangements drawn; arbitrary.
 const SEED: u64 = 1;
@@ -36,7 +36,7 @@ pub fn length_difference(first: &[f64], second: &[f64]) -> Option<LengthDifferen
     let deal = Deal::new(&pooled, n);
     let difference = deal.difference(pooled.iter().take(n).sum());
     let drawn = draws(n + m);
-    let exact = choose(n + m, n).is_some_and(|all| all <= MOST_EXACT);
+    let exact = choose(n + m, n).is_some_and(|all| all <= MAX_EXACT);
     let mut shifts = Vec::new();
     let mut take = |picked: &[usize]| {
         let own = picked.iter().filter(|i| **i < n).count();
@@ -126,7 +126,7 @@ fn p(shifts: &[f64], all: usize, grain: f64) -> f64 {
     (2.0 * real(above.min(below)) / real(all)).min(1.0)
 }
 
-/// The binomial coefficient of `n` and `k`; `None` far beyond [`MOST_EXACT`].
+/// The binomial coefficient of `n` and `k`; `None` far beyond [`MAX_EXACT`].
 fn choose(n: usize, k: usize) -> Option<u64> {
     let mut ways = 1_u64;
     for i in 0..k.min(n - k) {

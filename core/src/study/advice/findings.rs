@@ -11,7 +11,7 @@ use crate::analysis::take_analysis::TakeAnalysis;
 use serde::Serialize;
 
 /// Most points, and most things that went well. Origin: teaching practice, no source.
-pub const MOST_POINTS: usize = 3;
+pub const MAX_POINTS: usize = 3;
 
 /// A figure and the norm it is compared with.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -80,7 +80,7 @@ pub struct TooFew {
 /// What to work on next.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Advice {
-    /// At most `MOST_POINTS`, the most important first.
+    /// At most `MAX_POINTS`, the most important first.
     pub points: Vec<Point>,
     /// What went well, at most as many.
     pub went_well: Vec<Well>,
@@ -109,22 +109,22 @@ pub fn advise_on(measures: &Measures) -> Advice {
         return Advice { other_metre: true, ..Advice::default() };
     }
     let mut advice = Advice { about: measures.approximate > 0, ..Advice::default() };
-    let mut told: Vec<Family> = Vec::new();
+    let mut families: Vec<Family> = Vec::new();
     let mut spoke = false;
     for rule in &RULES {
         let about = advice.about && rule.id.rests_on_beats();
         let verdict = rule.judge(measures);
         spoke |= verdict == Verdict::Speaks;
-        let new = !told.contains(&rule.family);
+        let new = !families.contains(&rule.family);
         match verdict {
             Verdict::TooFew => advice.too_few.push(TooFew {
                 rule: rule.id,
                 count: measures.count_of(rule.measure),
                 least: rule.least,
             }),
-            Verdict::Speaks if new && advice.points.len() < MOST_POINTS => {
+            Verdict::Speaks if new && advice.points.len() < MAX_POINTS => {
                 if let Some(evidence) = evidence(rule, measures) {
-                    told.push(rule.family);
+                    families.push(rule.family);
                     advice.points.push(Point {
                         rule: rule.id,
                         heard: rule.heard,
@@ -135,7 +135,7 @@ pub fn advise_on(measures: &Measures) -> Advice {
                     });
                 }
             }
-            Verdict::Well if advice.went_well.len() < MOST_POINTS => {
+            Verdict::Well if advice.went_well.len() < MAX_POINTS => {
                 if let (Some(heard), Some(evidence)) = (rule.well, evidence(rule, measures)) {
                     advice.went_well.push(Well { rule: rule.id, heard, evidence, about });
                 }
@@ -143,7 +143,7 @@ pub fn advise_on(measures: &Measures) -> Advice {
             _ => {}
         }
     }
-    let phrase_rules_heard = !advice.too_few.iter().any(|few| few.least == rules::LEAST_PHRASES);
+    let phrase_rules_heard = !advice.too_few.iter().any(|few| few.least == rules::MIN_PHRASES);
     advice.nothing_to_fix = !spoke && phrase_rules_heard;
     advice
 }

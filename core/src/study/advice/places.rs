@@ -9,11 +9,11 @@ use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
 use crate::quantization::PositionClass;
 
-const MOST_SPANS: usize = 3;
+const MAX_SPANS: usize = 3;
 
 /// Fewest notes on a beat, or pairs of eighths, for a phrase to show its timing. Origin: common
 /// practice, no source.
-const LEAST_IN_PHRASE: u32 = 3;
+const MIN_IN_PHRASE: u32 = 3;
 
 /// The bars to listen to for a rule, in order: the longest runs of phrases or windows that match, or, for
 /// timing, the phrases that show it most.
@@ -21,12 +21,12 @@ pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> 
     let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
     let each = |has: &dyn Fn(&Phrase) -> bool| {
         let matching: Vec<_> = phrases.iter().map(|p| has(p).then(|| span(p))).collect();
-        longest_runs(&matching, MOST_SPANS)
+        longest_runs(&matching, MAX_SPANS)
     };
     let each_window = |has: &dyn Fn(&BarWindow) -> bool| {
         let all = bar_windows(phrases, WINDOW_BARS);
         let matching: Vec<_> = all.iter().map(|s| has(s).then_some(s.bars)).collect();
-        longest_runs(&matching, MOST_SPANS)
+        longest_runs(&matching, MAX_SPANS)
     };
     let greatest = |of: &dyn Fn(&TimeFeel) -> Option<f64>| {
         let feel = analysis.phrase_feel();
@@ -34,14 +34,14 @@ pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> 
         let mut found: Vec<(f64, BarSpan)> =
             with_value.filter_map(|(p, feel)| Some((of(feel)?, span(p)))).collect();
         found.sort_by(|a, b| b.0.total_cmp(&a.0));
-        found.truncate(MOST_SPANS);
+        found.truncate(MAX_SPANS);
         let mut spans: Vec<BarSpan> = found.into_iter().map(|(_, span)| span).collect();
         spans.sort_unstable();
         spans
     };
     let lag = |feel: &TimeFeel| {
         let lag = feel.lag.on_beat_ms;
-        lag.mean().filter(|_| lag.count() >= LEAST_IN_PHRASE)
+        lag.mean().filter(|_| lag.count() >= MIN_IN_PHRASE)
     };
     match rule {
         RuleId::BeatOne => each(&|p| p.entry.class == PositionClass::One),
@@ -59,7 +59,7 @@ pub fn bars_to_listen_to(rule: RuleId, analysis: &TakeAnalysis) -> Vec<BarSpan> 
         RuleId::Rushes => greatest(&|feel| lag(feel).map(|lag| -lag)),
         RuleId::UnevenEighths => greatest(&|feel| {
             let ratio = feel.swing.log2_ratio;
-            let spread = ratio.sd().filter(|_| ratio.count() >= LEAST_IN_PHRASE);
+            let spread = ratio.sd().filter(|_| ratio.count() >= MIN_IN_PHRASE);
             spread.filter(|sd| *sd > UNEVEN_LOG2 / 2.0)
         }),
     }

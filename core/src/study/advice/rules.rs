@@ -11,10 +11,10 @@ use crate::quantization::PositionClass;
 use serde::Serialize;
 
 /// Fewest phrases or windows for a rule. Origin: as [`FEW_PHRASES`].
-pub const LEAST_PHRASES: u32 = FEW_PHRASES;
+pub const MIN_PHRASES: u32 = FEW_PHRASES;
 
 /// Fewest notes on a beat, or pairs of eighths, for a rule. Origin: common practice, no source.
-pub const LEAST_NOTES: u32 = 20;
+pub const MIN_NOTES: u32 = 20;
 
 /// Milliseconds ahead of the beat below which playing never counts as rushing, however late recorded
 /// soloists are. Origin: the just noticeable difference of 2.5 % (Friberg and Sundberg 1995) of a beat at
@@ -109,7 +109,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Entries,
         measure: Measure::BeatOneEntries,
         side: Direction::Above,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: |_| Suggestion::StartPosition { pulse: 1, class: PositionClass::And },
         heard: "Many phrases start on beat one.",
@@ -120,7 +120,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Entries,
         measure: Measure::OnePlaceEntries,
         side: Direction::Above,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: across_the_bar,
         heard: "Many phrases start at the same position in the bar.",
@@ -131,7 +131,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Length,
         measure: Measure::OverTheBar,
         side: Direction::Below,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 2 },
         heard: "Many phrases stop before the bar line.",
@@ -142,7 +142,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Length,
         measure: Measure::ShortPhrases,
         side: Direction::Above,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: from_beginning_to_end,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Most phrases are shorter than a bar, throughout the take.",
@@ -153,7 +153,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Length,
         measure: Measure::LongLines,
         side: Direction::Below,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: |_| Suggestion::LongLine { bars: 4 },
         heard: "Few phrases reach two bars.",
@@ -164,7 +164,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Room,
         measure: Measure::Room,
         side: Direction::Below,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: |_| Suggestion::BreathingRoom { beats: 2 },
         heard: "There is hardly any space between phrases.",
@@ -175,7 +175,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Exits,
         measure: Measure::OnBeatExits,
         side: Direction::Above,
-        least: LEAST_PHRASES,
+        least: MIN_PHRASES,
         also: always,
         suggest: |_| Suggestion::EndingPosition,
         heard: "Most phrases end on a beat.",
@@ -186,7 +186,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Time,
         measure: Measure::Lag,
         side: Direction::Below,
-        least: LEAST_NOTES,
+        least: MIN_NOTES,
         also: ahead_of_the_beat,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Rushing: notes on the beat are early.",
@@ -197,7 +197,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Time,
         measure: Measure::Lag,
         side: Direction::Above,
-        least: LEAST_NOTES,
+        least: MIN_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Quarter },
         heard: "Dragging: notes on the beat are late.",
@@ -208,7 +208,7 @@ pub const RULES: [Rule; 10] = [
         family: Family::Time,
         measure: Measure::UnevenEighths,
         side: Direction::Above,
-        least: LEAST_NOTES,
+        least: MIN_NOTES,
         also: always,
         suggest: |_| Suggestion::UnbrokenLine { subdivision: NoteValue::Eighth },
         heard: "The swing ratio is uneven.",

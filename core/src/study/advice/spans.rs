@@ -8,7 +8,7 @@ use serde::Serialize;
 pub const WINDOW_BARS: u32 = 4;
 
 /// Most windows of a song. Origin: a day of 4/4 bars at 280 BPM.
-const MOST_WINDOWS: usize = 25_200;
+const MAX_WINDOWS: usize = 25_200;
 
 /// Bars to listen to, from 1.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
@@ -47,7 +47,7 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     let mut phrases_left = phrases;
     let mut found = Vec::new();
     // Tolerates rounding: starts of bars are sums.
-    while length > 0.0 && from + length <= end + 1e-6 && found.len() < MOST_WINDOWS {
+    while length > 0.0 && from + length <= end + 1e-6 && found.len() < MAX_WINDOWS {
         let to = from + length;
         let over = phrases_left.partition_point(|p| (p.entry.beat + p.beats).0 <= from);
         phrases_left = phrases_left.get(over..).unwrap_or_default();
@@ -73,8 +73,8 @@ pub fn bar_windows(phrases: &[Phrase], bars: u32) -> Vec<BarWindow> {
     found
 }
 
-/// The longest runs of `Some` in `matching`, at most `most`, in order.
-pub fn longest_runs(matching: &[Option<BarSpan>], most: usize) -> Vec<BarSpan> {
+/// The longest runs of `Some` in `matching`, at most `limit`, in order.
+pub fn longest_runs(matching: &[Option<BarSpan>], limit: usize) -> Vec<BarSpan> {
     let mut runs: Vec<(usize, BarSpan)> = matching
         .chunk_by(|a, b| a.is_some() == b.is_some())
         .filter_map(|run| {
@@ -83,7 +83,7 @@ pub fn longest_runs(matching: &[Option<BarSpan>], most: usize) -> Vec<BarSpan> {
         })
         .collect();
     runs.sort_by_key(|(length, span)| (core::cmp::Reverse(*length), span.from));
-    runs.truncate(most);
+    runs.truncate(limit);
     let mut spans: Vec<BarSpan> = runs.into_iter().map(|(_, span)| span).collect();
     spans.sort_unstable();
     spans
@@ -100,13 +100,13 @@ mod tests {
         // window is bars 1 to 4.
         let take = heard(120.0, &[(0.0, 40), (22.0, 4)]);
         let found = bar_windows(take.phrases(), 2);
-        let told: Vec<_> = found
+        let figures: Vec<_> = found
             .iter()
             .map(|s| {
                 (s.bars.from, s.bars.to, s.longest_rest.0.round(), s.longest_phrase_bars.round())
             })
             .collect();
-        assert_eq!(told, [(1, 2, 0.0, 5.0), (3, 4, 0.0, 5.0), (5, 6, 2.0, 5.0)]);
+        assert_eq!(figures, [(1, 2, 0.0, 5.0), (3, 4, 0.0, 5.0), (5, 6, 2.0, 5.0)]);
         assert_eq!(bar_windows(take.phrases(), 4).len(), 1);
         assert_eq!(bar_windows(&[], 4), []);
     }

@@ -1,6 +1,6 @@
 //! Each rule on an invented performance that fires it and on a similar one that does not.
 
-use super::findings::MOST_POINTS;
+use super::findings::MAX_POINTS;
 use super::measure::Measure;
 use super::measures::Measures;
 use super::rules::RuleId;
@@ -83,14 +83,14 @@ fn check(
     (neighbour, other): (&[(f64, u32)], Manner),
 ) -> Point {
     let advice = advice_of(earns, manner);
-    let told = |advice: &Advice| advice.points.iter().map(|p| p.rule).collect::<Vec<_>>();
+    let rules = |advice: &Advice| advice.points.iter().map(|p| p.rule).collect::<Vec<_>>();
     let point = advice.points.iter().find(|point| point.rule == rule);
-    let point = point.unwrap_or_else(|| panic!("{rule:?} is not among {:?}", told(&advice)));
+    let point = point.unwrap_or_else(|| panic!("{rule:?} is not among {:?}", rules(&advice)));
     assert!(!point.bars.is_empty() && point.bars.len() <= 3 && point.bars.is_sorted());
     assert!(!advice.nothing_to_fix);
-    assert!(advice.points.len() <= MOST_POINTS);
+    assert!(advice.points.len() <= MAX_POINTS);
     let beside = advice_of(neighbour, other);
-    assert!(!told(&beside).contains(&rule), "{rule:?} on the similar performance: {beside}");
+    assert!(!rules(&beside).contains(&rule), "{rule:?} on the similar performance: {beside}");
     assert!(
         !beside.too_few.iter().any(|few| few.rule == rule),
         "the similar performance has enough"
@@ -218,8 +218,8 @@ fn too_few_phrases_and_other_metres_are_reported() {
 #[test]
 fn at_most_three_points_and_one_of_a_family() {
     let advice = advice_of(&turns(1, &[(0.0, 5)]), Manner { late: 0.060, ..PLAIN });
-    let told: Vec<_> = advice.points.iter().map(|p| p.rule).collect();
-    assert_eq!(told, [RuleId::BeatOne, RuleId::StopsAtBarLine, RuleId::EndsOnBeat]);
+    let rules: Vec<_> = advice.points.iter().map(|p| p.rule).collect();
+    assert_eq!(rules, [RuleId::BeatOne, RuleId::StopsAtBarLine, RuleId::EndsOnBeat]);
 }
 
 /// Counts of several takes add up to those of all their phrases.

@@ -4,7 +4,7 @@ use super::error::CompError;
 use crate::theory::form::Form;
 
 /// Most columns of a sheet: 32 choruses of four sections.
-const MOST_COLUMNS: i64 = 128;
+const MAX_COLUMNS: i64 = 128;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,8 +42,8 @@ pub fn lay_out(form: &Form, by: By, last: i64) -> Result<Vec<Column>, CompError>
     let choruses = form.position(last).ok_or(CompError::NothingToCut)?.chorus;
     let parts = parts(form, by);
     let columns = choruses.saturating_mul(i64::try_from(parts.len()).unwrap_or(i64::MAX));
-    if columns > MOST_COLUMNS {
-        return Err(CompError::Columns { columns, most: MOST_COLUMNS });
+    if columns > MAX_COLUMNS {
+        return Err(CompError::Columns { columns, max: MAX_COLUMNS });
     }
     let mut laid = Vec::new();
     for chorus in 1..=choruses {

@@ -127,8 +127,8 @@ fn a_choice_must_fit_the_sheet() {
     assert!(Sheet::new(&one, &form, By::Chorus).is_err());
     let empty = analysed(Performance::default());
     let two = [Source { name: "a", analysis: &a }, Source { name: "b", analysis: &empty }];
-    let told = Sheet::new(&two, &form, By::Chorus).unwrap_err();
-    assert_eq!(told.to_string(), "b: no notes with a position in the bar");
+    let error = Sheet::new(&two, &form, By::Chorus).unwrap_err();
+    assert_eq!(error.to_string(), "b: no notes with a position in the bar");
     let late = Form::new(4, 99).unwrap();
     let two = [Source { name: "a", analysis: &a }; 2];
     assert!(Sheet::new(&two, &late, By::Chorus).is_err());

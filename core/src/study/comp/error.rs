@@ -1,12 +1,12 @@
 //! Errors of sheets and comps.
 
-use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
+use crate::study::compare::{MAX_TAKES, MIN_TAKES};
 
 /// Why there is no sheet or no comp.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum CompError {
     /// Fewer than two takes, or more than eight.
-    #[error("a comp needs {FEWEST_TAKES} to {MOST_TAKES} takes, not {takes}")]
+    #[error("a comp needs {MIN_TAKES} to {MAX_TAKES} takes, not {takes}")]
     Takes {
         /// How many.
         takes: usize,
@@ -21,12 +21,12 @@ pub enum CompError {
     #[error("all notes come before the form's first bar")]
     NothingToCut,
     /// Too many columns.
-    #[error("too many columns ({columns}, at most {most}): use more bars per column")]
+    #[error("too many columns ({columns}, at most {max}): use more bars per column")]
     Columns {
         /// The number of columns.
         columns: i64,
         /// The largest number allowed.
-        most: i64,
+        max: i64,
     },
     /// The choice does not name a take for every column.
     #[error("a comp needs a take for every column")]

@@ -5,7 +5,7 @@ use super::error::CompError;
 use super::lane::{Lane, Source};
 use crate::phrase::Phrase;
 use crate::settings::Settings;
-use crate::study::compare::{FEWEST_TAKES, MOST_TAKES};
+use crate::study::compare::{MAX_TAKES, MIN_TAKES};
 use crate::theory::form::Form;
 
 /// A row per take and a column per part of the song.
@@ -23,7 +23,7 @@ impl<'a> Sheet<'a> {
     /// [`CompError`] if the takes make no sheet.
     pub fn new(sources: &[Source<'a>], form: &Form, by: By) -> Result<Self, CompError> {
         let takes = sources.len();
-        let Some(first) = sources.first().filter(|_| (FEWEST_TAKES..=MOST_TAKES).contains(&takes))
+        let Some(first) = sources.first().filter(|_| (MIN_TAKES..=MAX_TAKES).contains(&takes))
         else {
             return Err(CompError::Takes { takes });
         };
@@ -49,7 +49,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// Whether bars and positions of take `take` are approximate.
-    pub fn is_about(&self, take: usize) -> bool {
+    pub fn is_approximate(&self, take: usize) -> bool {
         self.lanes.get(take).is_some_and(|lane| lane.about)
     }
 

@@ -17,11 +17,11 @@ use serde::Serialize;
 const LEVEL: f64 = 0.045;
 
 /// Fewest takes in a comparison.
-pub const FEWEST_TAKES: usize = 2;
+pub const MIN_TAKES: usize = 2;
 
 /// Most takes in a comparison: more do not fit side by side, and with 36 pairs and more no
 /// difference could be claimed.
-pub const MOST_TAKES: usize = 8;
+pub const MAX_TAKES: usize = 8;
 
 /// A take to compare.
 #[derive(Debug, Clone, Copy)]
@@ -158,7 +158,7 @@ pub struct Comparison {
 
 /// Why takes are not compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("a comparison needs {FEWEST_TAKES} to {MOST_TAKES} takes, not {takes}")]
+#[error("a comparison needs {MIN_TAKES} to {MAX_TAKES} takes, not {takes}")]
 pub struct WrongNumber {
     /// How many were given.
     pub takes: usize,
@@ -167,12 +167,12 @@ pub struct WrongNumber {
 /// Compares takes.
 ///
 /// # Errors
-/// [`WrongNumber`] unless there are from [`FEWEST_TAKES`] to [`MOST_TAKES`].
+/// [`WrongNumber`] unless there are from [`MIN_TAKES`] to [`MAX_TAKES`].
 pub fn compare(
     takes: &[NamedTake<'_>],
     settings: &AlertSettings,
 ) -> Result<Comparison, WrongNumber> {
-    if !(FEWEST_TAKES..=MOST_TAKES).contains(&takes.len()) {
+    if !(MIN_TAKES..=MAX_TAKES).contains(&takes.len()) {
         return Err(WrongNumber { takes: takes.len() });
     }
     let read: Vec<AnalysedTake> =

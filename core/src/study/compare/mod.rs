@@ -24,7 +24,7 @@ mod reference;
 mod sentence;
 
 pub use comparison::{
-    ComparedMeasure, ComparedTake, Comparison, FEWEST_TAKES, Gap, MOST_TAKES, NamedTake,
+    ComparedMeasure, ComparedTake, Comparison, Gap, MAX_TAKES, MIN_TAKES, NamedTake,
     TakeDifference, WrongNumber, compare,
 };
 pub use norms::{NORM_SOURCE, Style, StyleNorm, against_norm, length_beside, share_beside};

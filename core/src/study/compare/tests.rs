@@ -95,18 +95,18 @@ fn entries(off: usize, on: usize) -> Performance {
 #[test]
 fn a_claim_is_made_only_if_the_evidence_holds() {
     // 3 of 10 and 9 of 10: Newcombe's published case, 60 points, 17 to 81.
-    let told: Vec<String> =
+    let sentences: Vec<String> =
         compared(&entries(3, 7), &entries(9, 1)).sentences().map(|s| s.text).collect();
     assert_eq!(
-        told,
+        sentences,
         [
             "take 2 starts more phrases off the beat than take 1: +60 points (95 % CI 17 to 81)",
             "take 1 and take 2: no clear difference in phrase length (10 and 10 phrases)",
         ]
     );
-    let told = compared(&entries(4, 5), &entries(6, 5)).sentences().next().unwrap().text;
+    let sentence = compared(&entries(4, 5), &entries(6, 5)).sentences().next().unwrap().text;
     assert_eq!(
-        told,
+        sentence,
         "take 1 and take 2: no clear difference in off-beat starts (9 and 11 phrases)"
     );
 }
@@ -120,9 +120,12 @@ fn longer_phrases_are_claimed_to_be_longer() {
     };
     let short = of([4, 5, 6, 7, 8, 4, 5, 6, 7, 8]);
     let long = of([16, 18, 20, 22, 24, 16, 18, 20, 22, 24]);
-    let told: Vec<String> = compared(&long, &short).sentences().map(|s| s.text).collect();
+    let sentences: Vec<String> = compared(&long, &short).sentences().map(|s| s.text).collect();
     // Means of 20 and 6 eighths: 2.5 and 0.75 bars.
-    assert!(told[1].starts_with("take 1 has longer phrases than take 2: +1.8 bars"), "{told:?}");
+    assert!(
+        sentences[1].starts_with("take 1 has longer phrases than take 2: +1.8 bars"),
+        "{sentences:?}"
+    );
 }
 
 #[test]
@@ -140,12 +143,15 @@ fn two_to_eight_takes_are_compared() {
 fn norms_apply_in_4_4_only() {
     let figures = crate::figures::figures(&phrases(&entries(2, 18)), &AlertSettings::default());
     let common = Performance::default().metres;
-    let told = against_norm(&figures, &common, Style::Swing);
+    let lines = against_norm(&figures, &common, Style::Swing);
     // 2 of 20 off the beat: Wilson 3 to 30 %, the norm 67.6 %. None on beat one: 0 to 16 %.
-    assert_eq!(told[0], "off-beat starts: 10 %, clearly fewer than in recorded swing solos (68 %)");
-    assert_eq!(told[1], "starts on beat one: 0 %, about as many as in recorded swing solos (8 %)");
     assert_eq!(
-        told[2],
+        lines[0],
+        "off-beat starts: 10 %, clearly fewer than in recorded swing solos (68 %)"
+    );
+    assert_eq!(lines[1], "starts on beat one: 0 %, about as many as in recorded swing solos (8 %)");
+    assert_eq!(
+        lines[2],
         "typical length: 1.0 bars, shorter than 75 % of phrases on record (middle 50 % of recorded \
          swing solos: 1.1\u{2013}2.8, median 1.7)"
     );

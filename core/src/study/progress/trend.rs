@@ -15,10 +15,10 @@ pub const Z_ALL_FIGURES: f64 = 2.734_368_8;
 
 /// Fewest takes for a trend. Origin: common practice, no source; ten give the scatter within a
 /// third.
-pub const LEAST_TAKES: usize = 10;
+pub const MIN_TAKES: usize = 10;
 
 /// Fewest days from the first to the last.
-pub const LEAST_DAYS: i32 = 14;
+pub const MIN_DAYS: i32 = 14;
 
 /// A trend per week.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -46,7 +46,7 @@ pub(super) struct WeightedTake {
 pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
     let first = takes.iter().map(|take| take.day).min()?;
     let last = takes.iter().map(|take| take.day).max()?;
-    if measure == Measure::OnePlaceEntries || last.since(first) < LEAST_DAYS {
+    if measure == Measure::OnePlaceEntries || last.since(first) < MIN_DAYS {
         return None;
     }
     let points: Vec<WeightedTake> = takes
@@ -57,7 +57,7 @@ pub fn trend(measure: Measure, takes: &[&DatedTake]) -> Option<WeeklyTrend> {
             Some(WeightedTake { week, value: take.measures.value(measure)?, weight })
         })
         .collect();
-    if points.len() < LEAST_TAKES {
+    if points.len() < MIN_TAKES {
         return None;
     }
     let line = RegressionLine::through(&points)?;

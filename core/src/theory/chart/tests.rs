@@ -31,7 +31,7 @@ fn bars_and_their_beats() {
 
 #[test]
 fn errors_name_bar_and_symbol() {
-    for (text, told) in [
+    for (text, expected) in [
         ("", "bar 1, \"\": no chords"),
         ("| % |", "bar 1, \"%\": nothing to repeat"),
         ("| / C |", "bar 1, \"/\": nothing to repeat"),
@@ -43,9 +43,9 @@ fn errors_name_bar_and_symbol() {
         ("|: C | D |", "bar 2, \"\": unmatched repeat sign"),
         ("|: C |: D :|", "bar 2, \"|:\": unmatched repeat sign"),
     ] {
-        assert_eq!(Chart::parse(text, 4).unwrap_err().to_string(), told, "{text}");
+        assert_eq!(Chart::parse(text, 4).unwrap_err().to_string(), expected, "{text}");
     }
-    let long = "| C ".repeat(MOST_BARS + 1);
+    let long = "| C ".repeat(MAX_BARS + 1);
     assert_eq!(Chart::parse(&long, 4).unwrap_err().why, ChartFault::TooLong);
 }
 

@@ -1,12 +1,12 @@
 //! Errors of a form.
 
-use super::MOST_BARS;
+use super::MAX_BARS;
 
 /// Why a form is invalid.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum FormError {
     /// A chorus of no bars, or of too many.
-    #[error("a chorus has 1 to {MOST_BARS} bars, not {bars}")]
+    #[error("a chorus has 1 to {MAX_BARS} bars, not {bars}")]
     Bars {
         /// The given number.
         bars: u32,

@@ -16,7 +16,7 @@ pub use trend::{Trend, TrendOf, trends};
 use serde::{Deserialize, Serialize};
 
 /// Most bars of a chorus, far more than any tune has, to catch typing errors.
-pub const MOST_BARS: u32 = 999;
+pub const MAX_BARS: u32 = 999;
 
 /// A part of the chorus.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -58,7 +58,7 @@ impl Form {
     /// Choruses of `chorus_bars` bars, the first at bar `first_bar`.
     ///
     /// # Errors
-    /// [`FormError::Bars`] unless there are from 1 to [`MOST_BARS`] bars, and
+    /// [`FormError::Bars`] unless there are from 1 to [`MAX_BARS`] bars, and
     /// [`FormError::FirstBar`] for an impossible first bar.
     pub fn new(chorus_bars: u32, first_bar: i64) -> Result<Self, FormError> {
         Unchecked { chorus_bars, first_bar, sections: Vec::new(), chords: Vec::new() }.try_into()
@@ -147,7 +147,7 @@ impl TryFrom<Unchecked> for Form {
     type Error = FormError;
     fn try_from(parts: Unchecked) -> Result<Self, FormError> {
         let bars = parts.chorus_bars;
-        if !(1..=MOST_BARS).contains(&bars) {
+        if !(1..=MAX_BARS).contains(&bars) {
             return Err(FormError::Bars { bars });
         }
         if parts.first_bar.unsigned_abs() > 1 << 40 {

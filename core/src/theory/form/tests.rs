@@ -57,7 +57,7 @@ fn a_take_of_32_bars_computed_by_hand() {
     assert_eq!(all.beat_one_entries, Share { count: 3, of: 10 });
 
     let choruses = choruses(&phrases, &form, &settings.alerts);
-    let told: Vec<_> = choruses
+    let found: Vec<_> = choruses
         .iter()
         .map(|c| {
             let f = &c.figures;
@@ -67,7 +67,7 @@ fn a_take_of_32_bars_computed_by_hand() {
     // Medians of 0.5 0.5 0.5 0.75 1.5 1.0 and of 2 2 2 2 bars.
     let share = |count, of| Share { count, of };
     assert_eq!(
-        told,
+        found,
         [
             (Part::Chorus { chorus: 1 }, share(2, 6), share(3, 6), 0.625),
             (Part::Chorus { chorus: 2 }, share(3, 4), share(0, 4), 2.0),
@@ -75,10 +75,10 @@ fn a_take_of_32_bars_computed_by_hand() {
     );
 
     let sections = sections(&phrases, &form, &settings.alerts);
-    let told: Vec<_> =
+    let found: Vec<_> =
         sections.iter().map(|s| (s.figures.off_beat_entries, s.figures.beat_one_entries)).collect();
     assert_eq!(
-        told,
+        found,
         [
             (share(1, 3), share(2, 3)),
             (share(1, 2), share(1, 2)),
@@ -123,15 +123,17 @@ fn chords_are_kept_as_written() {
 
 #[test]
 fn an_invalid_form_is_an_error() {
-    let told = |form: Result<Form, FormError>| form.unwrap_err().to_string();
-    assert!(told(Form::new(0, 1)).ends_with("bars, not 0"));
-    assert!(told(Form::new(1000, 1)).ends_with("bars, not 1000"));
-    assert!(told(Form::new(12, i64::MIN)).starts_with("first bar"));
+    let message = |form: Result<Form, FormError>| form.unwrap_err().to_string();
+    assert!(message(Form::new(0, 1)).ends_with("bars, not 0"));
+    assert!(message(Form::new(1000, 1)).ends_with("bars, not 1000"));
+    assert!(message(Form::new(12, i64::MIN)).starts_with("first bar"));
     let form = Form::new(12, 1).unwrap();
     let sections = Section::list("A8 B8").unwrap();
-    assert!(told(form.clone().with_sections(sections)).starts_with("sections add up to 16 bars"));
+    assert!(
+        message(form.clone().with_sections(sections)).starts_with("sections add up to 16 bars")
+    );
     let empty = Section::list("A12 B0").unwrap();
-    assert!(told(form.clone().with_sections(empty)).contains("at least 1 bar"));
+    assert!(message(form.clone().with_sections(empty)).contains("at least 1 bar"));
     assert!(form.with_chords(vec![String::new(); 13]).is_err());
     for wrong in ["A", "8", "A8 B", "A99999999999"] {
         assert!(Section::list(wrong).is_err(), "{wrong}");

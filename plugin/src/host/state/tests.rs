@@ -131,8 +131,8 @@ fn an_unreadable_state_is_reported_and_loses_nothing() {
         (with_takes(&BASE64.encode(cut)), "checksum"),
     ] {
         load(&saved, bad);
-        let told = shared.panel.notices().pop().unwrap();
-        assert!(told.contains(word), "{told}");
+        let notice = shared.panel.notices().pop().unwrap();
+        assert!(notice.contains(word), "{notice}");
         assert_eq!(saved.save(), good);
     }
 }

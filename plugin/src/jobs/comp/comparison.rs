@@ -19,7 +19,7 @@ pub(super) fn compare_takes(
     let norms = comparison.takes.iter().zip(&request.takes);
     let norms = norms.map(|(take, of)| against_norm(&take.figures, &of.notes.metres, style));
     let mut sentences: Vec<DifferenceSentence> = comparison.sentences().collect();
-    sentences.sort_by_key(|told| !told.holds);
+    sentences.sort_by_key(|sentence| !sentence.holds);
     let own = sets.get(&request.selection.own_set, request.settings, reading).transpose();
     let own = own.map(|set| {
         set.map(|set| {

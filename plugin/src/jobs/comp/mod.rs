@@ -140,7 +140,7 @@ impl CompareJob {
         }
         let number = self.done.newest.fetch_add(1, Relaxed) + 1;
         state.asked = Some(request.clone());
-        if request.takes.len() < overbar_core::study::compare::FEWEST_TAKES {
+        if request.takes.len() < overbar_core::study::compare::MIN_TAKES {
             (state.working, state.cut, state.proposing) = (false, None, false);
             return;
         }

@@ -109,7 +109,7 @@ impl CompareRequest {
     /// # Errors
     /// A sentence for the user.
     pub fn cut<T>(&self, make: impl FnOnce(&Sheet<'_>, &Comp, &Form) -> T) -> Result<T, String> {
-        let told = |why: CompError| format!("{why}.");
+        let message = |why: CompError| format!("{why}.");
         let analyses = self.analyses();
         let form = self.columns_form(&analyses)?;
         let sources: Vec<Source<'_>> = self
@@ -119,13 +119,13 @@ impl CompareRequest {
             .map(|(take, analysis)| Source { name: &take.title, analysis })
             .collect();
         let by = self.selection.columns.by(self.form.is_some());
-        let sheet = Sheet::new(&sources, &form, by).map_err(told)?;
+        let sheet = Sheet::new(&sources, &form, by).map_err(message)?;
         let comp = if self.propose {
             sheet.propose(&self.selection.aims(), self.selection.nudge())
         } else {
             let ids: Vec<TakeId> = self.takes.iter().map(|take| take.id).collect();
             sheet.cut(&self.selection.choice(sheet.columns(), &ids), self.selection.nudge())
         };
-        Ok(make(&sheet, &comp.map_err(told)?, &form))
+        Ok(make(&sheet, &comp.map_err(message)?, &form))
     }
 }

@@ -100,10 +100,10 @@ mod tests {
         let read: Vec<_> = paths.iter().map(|p| std::fs::read_to_string(p).unwrap()).collect();
         assert_eq!(read, ["one", "two", "three"]);
         // It cannot be a folder: it is a file.
-        let told = of(paths[0].to_str().unwrap()).unwrap_err();
-        assert!(told.contains("Slow.txt"), "{told}");
-        let told = write_new(&paths[0], "a", "txt", b"").unwrap_err();
-        assert!(told.contains("Couldn't save"), "{told}");
+        let message = of(paths[0].to_str().unwrap()).unwrap_err();
+        assert!(message.contains("Slow.txt"), "{message}");
+        let message = write_new(&paths[0], "a", "txt", b"").unwrap_err();
+        assert!(message.contains("Couldn't save"), "{message}");
         std::fs::remove_dir_all(&folder).unwrap();
     }
 

@@ -39,7 +39,7 @@ struct HearState {
     /// The number of the newest order.
     number: u64,
     active: Option<ActiveRequest>,
-    said: Option<&'static str>,
+    failure: Option<&'static str>,
 }
 
 /// The newest request.
@@ -61,7 +61,7 @@ impl HearJob {
         let mut state = lock(&self.state);
         state.number += 1;
         state.active = Some(ActiveRequest { request, grid: source.grid(), waits: None });
-        state.said = None;
+        state.failure = None;
         let number = state.number;
         let (link, mailbox) = (self.link.clone(), self.state.clone());
         let given = self.thread.run(move || {
@@ -80,7 +80,7 @@ impl HearJob {
                 }
                 None => {
                     state.end(&link);
-                    state.said = Some(NOTHING_THERE);
+                    state.failure = Some(NOTHING_THERE);
                 }
             }
         });
@@ -107,7 +107,7 @@ impl HearJob {
         } else if active.waits.is_some_and(|since| since.elapsed() > PATIENCE) {
             self.link.withdraw();
             state.active = None;
-            state.said = Some(NO_AUDIO);
+            state.failure = Some(NO_AUDIO);
         }
     }
 
@@ -121,7 +121,7 @@ impl HearJob {
             let position = beat.map(|beat| position(beat, &active.grid));
             NowHeard { request: active.request.clone(), beat, position }
         });
-        HearView { playing, said: state.said.map(str::to_owned), blocked }
+        HearView { playing, failure: state.failure.map(str::to_owned), blocked }
     }
 }
 
@@ -129,7 +129,7 @@ impl HearState {
     /// Cancels what is playing or about to play.
     fn end(&mut self, link: &HearLink) {
         self.number += 1;
-        (self.active, self.said) = (None, None);
+        (self.active, self.failure) = (None, None);
         link.hand_over(self.number, None);
     }
 }

@@ -57,13 +57,13 @@ impl FileDialog {
             return;
         }
         self.answer.news.store(true, Relaxed);
-        let (answer, told) = (self.answer.clone(), notices.clone());
+        let (answer, mailbox) = (self.answer.clone(), notices.clone());
         let typed = typed(choice, held).trim().to_owned();
         let thread = Builder::new().name("overbar dialog".to_owned()).spawn(move || {
             let chosen = guard(|| chosen(choice, &typed, &*desktop));
             match chosen.unwrap_or_else(|| Err(ERROR.to_owned())) {
                 Ok(command) => *lock(&answer.command) = command,
-                Err(why) => lock(&told).push(why),
+                Err(why) => lock(&mailbox).push(why),
             }
             answer.open.store(false, Relaxed);
             answer.news.store(true, Relaxed);

@@ -14,7 +14,7 @@ use crate::view_model::comp_sheet::CompSheet;
 use crate::view_model::hear::{HearRequest, HearWhat};
 use crate::view_model::look::Tab;
 use egui::Rect;
-use overbar_core::study::compare::FEWEST_TAKES;
+use overbar_core::study::compare::MIN_TAKES;
 
 const CHECK_TWO: &str = "Check two or more takes under Takes to cut a comp from them.";
 const LOADING: &str = "Analysing…";
@@ -29,7 +29,7 @@ pub fn comp(f: &mut Frame<'_>) {
         Some(Ok(sheet)) => body(f, below, sheet),
         _ if f.state.compare.options => options::options(f, below),
         other => {
-            let few = compare.selection.takes.len() < FEWEST_TAKES;
+            let few = compare.selection.takes.len() < MIN_TAKES;
             let message = match other {
                 _ if few => Sentence::new(Sign::Plain, CHECK_TWO),
                 Some(Err(why)) => Sentence::new(Sign::Wrong, why),

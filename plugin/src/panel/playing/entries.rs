@@ -144,10 +144,10 @@ fn paint_two_eighths(pen: &Pen<'_>, at: Pos2) {
 }
 
 fn paint_columns(pen: &Pen<'_>, cells: &Cells, entries: &[EntryCount]) {
-    let most = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
+    let max = entries.iter().map(|e| e.count).max().unwrap_or(0).max(1);
     let count_height = pen.style.small * 1.25;
     // If columns are narrower than their counts, the counts alternate between two rows above the plot.
-    let widest = pen.small(most.to_string()).width();
+    let widest = pen.small(max.to_string()).width();
     let crowded = cells.width * 0.45 < widest + 2.0;
     let rows = if crowded { 2.0 } else { 1.0 };
     let (left, right) = cells.span(1, PositionClass::One);
@@ -157,7 +157,7 @@ fn paint_columns(pen: &Pen<'_>, cells: &Cells, entries: &[EntryCount]) {
     let mut counts: Vec<(u32, Pos2)> = Vec::new();
     for entry in entries.iter().filter(|e| e.count > 0) {
         let (left, right) = cells.span(entry.pulse, entry.class);
-        let height = (full * entry.count as f32 / most as f32).max(2.0);
+        let height = (full * entry.count as f32 / max as f32).max(2.0);
         let column = Rect::from_min_max(pos2(left, foot - height), pos2(right, foot));
         let mark = Mark::of(entry.class);
         mark.paint(pen.painter(), pen.theme(), column, End::Top);

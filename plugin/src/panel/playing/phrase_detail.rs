@@ -99,7 +99,7 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         f.hear_in_row(&mut flow, &request);
     }
     let entry = words::place(&phrase.entry);
-    let about = if f.view.is_about() { "about " } else { "" };
+    let about = if f.view.is_approximate() { "about " } else { "" };
     let starts = format!("Phrase {number} · {about}bar {}, starts on {entry}", phrase.entry.bar);
     let place = format!("{about}{entry}");
     let texts = [
@@ -136,8 +136,8 @@ fn exported(f: &Frame<'_>, detail: &PhraseDetail) -> Option<String> {
     let here = (f.view.shown_take()?.id, detail.index);
     f.state.exported.filter(|exported| *exported == here)?;
     let files = &f.view.model.files;
-    let said = files.last.as_ref().map(|said| said.clone().unwrap_or_else(|why| why));
-    files.working.clone().or(said)
+    let result = files.last.as_ref().map(|last| last.clone().unwrap_or_else(|why| why));
+    files.working.clone().or(result)
 }
 
 /// Lines about the chosen note, the time feel, the phrase's start, and its notes against the chords.
@@ -206,7 +206,7 @@ fn corrections(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNot
     let correct = |at, begins| Command::Correct { take, at, begins };
     let first = detail.first().filter(|first| first.can_begin);
     let inner = note.filter(|note| note.can_begin && note.note != detail.phrase.first_note);
-    let said = match note {
+    let corrected = match note {
         Some(note) => note.by_hand.map(|_| note.at),
         None if detail.phrase.boundary.status == BoundaryStatus::ByHand => first.map(|n| n.at),
         None => detail.notes.iter().find(|note| note.by_hand.is_some()).map(|note| note.at),
@@ -216,7 +216,7 @@ fn corrections(f: &mut Frame<'_>, detail: &PhraseDetail, note: Option<&DetailNot
     let corrections = [
         (MERGE, first.map(|first| correct(first.at, Some(false)))),
         (SPLIT, inner.map(|note| correct(note.at, Some(true)))),
-        (RESET, said.map(|at| correct(at, None))),
+        (RESET, corrected.map(|at| correct(at, None))),
         (SPLIT_TAKE, over.zip(before).map(|(over, before)| Command::Split(over.id, before.at))),
     ];
     let texts = correction_labels(f, area);

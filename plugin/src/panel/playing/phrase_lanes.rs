@@ -24,9 +24,9 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
     let response = f.ui.interact(rect, keys::phrases_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
     let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
-    let texts = match (phrases.is_empty() && has_grid, f.view.is_about()) {
+    let texts = match (phrases.is_empty() && has_grid, f.view.is_approximate()) {
         (true, _) => [KEY_CAPTION; 3],
-        (false, true) => ABOUT_CAPTIONS,
+        (false, true) => APPROXIMATE_CAPTIONS,
         (false, false) => [CAPTION; 3],
     };
     let [text, .., shortest] = texts;
@@ -110,7 +110,7 @@ pub fn walk(f: &mut Frame<'_>, chosen: Option<usize>, fit: usize) {
 }
 
 const CAPTION: &str = "phrases, aligned to the bar line";
-const ABOUT_CAPTIONS: [&str; 3] =
+const APPROXIMATE_CAPTIONS: [&str; 3] =
     ["phrases · bars and positions are approximate", "phrases · approximate", "phrases"];
 const KEY_CAPTION: &str = "how phrases will be shown";
 

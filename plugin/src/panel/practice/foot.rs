@@ -8,7 +8,7 @@ use egui::{Align2, Rect, Role};
 pub fn foot(
     pen: &Pen<'_>,
     area: Rect,
-    said: Option<&str>,
+    message: Option<&str>,
     buttons: &[(&str, &str)],
 ) -> (Rect, Option<usize>) {
     let mut flow = Flow::new(pen.style, area);
@@ -25,10 +25,10 @@ pub fn foot(
         }
     }
     rest.max.y -= pen.len(8.0);
-    if let Some(said) = said {
-        let line = pen.wrapped(said, pen.style.small, pen.theme().alert, rest.width());
+    if let Some(message) = message {
+        let line = pen.wrapped(message, pen.style.small, pen.theme().alert, rest.width());
         let place = rest.with_min_y(rest.bottom() - line.size().y);
-        pen.tell(place, "said", Role::Status, || said.to_owned());
+        pen.tell(place, "said", Role::Status, || message.to_owned());
         line.paint(place.left_top(), Align2::LEFT_TOP);
         rest.max.y = place.top() - pen.len(4.0);
     }

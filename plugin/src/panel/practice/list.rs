@@ -27,8 +27,8 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
         buttons.push(("History", "History of results"));
     }
     // The error is shown in the pane beside the list.
-    let said = practice.said.as_deref().filter(|_| !beside);
-    let (body, pressed) = foot(f, area, said, &buttons);
+    let message = practice.message.as_deref().filter(|_| !beside);
+    let (body, pressed) = foot(f, area, message, &buttons);
     match pressed.and_then(|index| buttons.get(index)) {
         Some(("Set up drill", _)) => f.state.practice.open(Page::Plan),
         Some(("Current drill", _)) => f.state.practice.open(Page::Live),
@@ -40,7 +40,7 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
     let aims =
         |offer: &DrillOffer| sentences::as_many_as_fit(f, &offer.aims, (size, text), AIM_ROWS);
     let aims: Vec<Vec<String>> = plan.drills.iter().map(aims).collect();
-    let most = aims.iter().map(Vec::len).max().unwrap_or(1);
+    let max_aims = aims.iter().map(Vec::len).max().unwrap_or(1);
     // A name stays clear of the buttons.
     let width = |text: &str| f.button_size(text).x + f.len(6.0);
     let buttons = width("Start") + width("Combine");
@@ -50,7 +50,7 @@ pub fn list(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
     });
     let names: Vec<Vec<String>> = names.collect();
     let name = f.style.caption * 1.35 * names.iter().map(Vec::len).max().unwrap_or(1) as f32;
-    let pitch = name.max(button::height(f.style)) + most as f32 * (size * 1.35) + f.len(9.0);
+    let pitch = name.max(button::height(f.style)) + max_aims as f32 * (size * 1.35) + f.len(9.0);
     let list =
         List::new("drills", body, (pitch, plan.drills.len()), |state| &mut state.practice.scroll);
     f.list(list, |f, index, lane| {

@@ -15,8 +15,8 @@ const WIDEST: f32 = 34.0;
 
 /// The minimum and maximum height of a row.
 fn heights(pen: &Pen<'_>) -> (f32, f32) {
-    let least = pen.len(GLANCE * 1.15);
-    (least, least * 1.6)
+    let min = pen.len(GLANCE * 1.15);
+    (min, min * 1.6)
 }
 
 /// Maximum share of a row for its name.
@@ -37,8 +37,8 @@ pub fn height(pen: &Pen<'_>, run: &DrillRun) -> f32 {
 pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
     let area = f.area();
     let rows = rows(run);
-    let (least, most) = heights(f);
-    let pitch = (area.height() / rows.len().max(1) as f32).clamp(least, most);
+    let (min, max) = heights(f);
+    let pitch = (area.height() / rows.len().max(1) as f32).clamp(min, max);
     let size = f.len(GLANCE);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     // The longest form of the names that leaves room for the marks.

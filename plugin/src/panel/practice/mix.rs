@@ -23,7 +23,7 @@ pub fn mix(f: &mut Frame<'_>, practice: &PracticeView) {
         ("All drills", "All drills"),
     ];
     let area = f.area();
-    let (body, pressed) = foot(f, area, practice.said.as_deref(), &buttons);
+    let (body, pressed) = foot(f, area, practice.message.as_deref(), &buttons);
     match pressed {
         Some(0) => f.ui.ctx().copy_text(plan.text.clone()),
         Some(1) => f.state.practice.open(Page::Plan),

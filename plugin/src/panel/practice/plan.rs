@@ -56,7 +56,7 @@ pub fn plan(f: &mut Frame<'_>, practice: &PracticeView, beside: bool) {
         ("All drills", "All drills"),
     ];
     let buttons = if beside { &buttons[..2] } else { &buttons[..] };
-    let (body, pressed) = foot(f, area, practice.said.as_deref(), buttons);
+    let (body, pressed) = foot(f, area, practice.message.as_deref(), buttons);
     match pressed {
         Some(0) => f.practise(DrillCommand::Start),
         Some(1) => f.state.practice.open(Page::Mix),

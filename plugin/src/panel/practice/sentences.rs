@@ -4,12 +4,12 @@ use crate::panel::frame::{Frame, List};
 use crate::panel::widgets::{Pen, beside_a_bar};
 use egui::{Align2, Rect};
 
-/// As many of `sentences` as fit into `most` rows, and how many are left out.
+/// As many of `sentences` as fit into `limit` rows, and how many are left out.
 pub fn as_many_as_fit(
     pen: &Pen<'_>,
     sentences: &[String],
     (size, width): (f32, f32),
-    most: usize,
+    limit: usize,
 ) -> Vec<String> {
     for left_out in 0..=sentences.len() {
         let shown = &sentences[..sentences.len() - left_out];
@@ -19,7 +19,7 @@ pub fn as_many_as_fit(
             _ => format!("{} And {left_out} more.", shown.join(" ")),
         };
         let rows = pen.rows(&text, size, width);
-        if rows.len() <= most {
+        if rows.len() <= limit {
             return rows;
         }
     }

@@ -50,8 +50,8 @@ pub fn by_name(f: &mut Frame<'_>, past: &ProgressView, found: &Progress) {
         });
     let rows: Vec<Row<'_>> = rows.collect();
     let high = f.style.small * 1.4;
-    let (least, most) = (f.len(HEIGHTS.0) + high, f.len(HEIGHTS.1) + high);
-    let pitch = (below.height() / rows.len().max(1) as f32).clamp(least, most);
+    let (min, max) = (f.len(HEIGHTS.0) + high, f.len(HEIGHTS.1) + high);
+    let pitch = (below.height() / rows.len().max(1) as f32).clamp(min, max);
     let wide = width / columns as f32;
     let list =
         List::new("players and tunes", below, (pitch, rows.len()), |state| &mut state.past.scroll);

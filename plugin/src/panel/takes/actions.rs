@@ -14,7 +14,7 @@ use crate::view_model::library::TAKES_PER_PAGE;
 use crate::view_model::look::Tab;
 use egui::{Key, Modifiers, Rect};
 use overbar_core::session::take_list::TakeRow;
-use overbar_core::study::compare::FEWEST_TAKES;
+use overbar_core::study::compare::MIN_TAKES;
 
 /// A button: its action, its text, its screen-reader label, and whether it is enabled.
 type ActionButton = (What, String, String, bool);
@@ -54,7 +54,7 @@ fn buttons(f: &Frame<'_>) -> Vec<ActionButton> {
         return buttons;
     }
     let checked = f.view.model.compare.selection.takes.len();
-    let enough = checked >= FEWEST_TAKES;
+    let enough = checked >= MIN_TAKES;
     let with = |name: &str| if checked > 0 { format!("{name} {checked}") } else { name.to_owned() };
     let how = if enough { "" } else { ": check two or more takes first" };
     let (compare, compare_label, can_compare) = match enough {
@@ -117,7 +117,7 @@ fn act(f: &mut Frame<'_>, what: What, place: Rect) {
         f.acts.push(Action::Search(search));
     };
     match what {
-        What::Compare if f.view.model.compare.selection.takes.len() >= FEWEST_TAKES => {
+        What::Compare if f.view.model.compare.selection.takes.len() >= MIN_TAKES => {
             f.state.takes.open(Detail::Compare);
         }
         What::Compare => pair::open(f, place.left_top()),

@@ -49,10 +49,10 @@ pub fn differences(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitc
     let line = Rangef::new(area.left() + left, (area.right() - right).max(area.left() + left));
     let mut top = head.bottom();
     // Space is kept for the words below the plot.
-    let most = area.bottom() - pitch * 3.0;
+    let max_bottom = area.bottom() - pitch * 3.0;
     for row in &shown {
         let lane = split_top(area.with_min_y(top), pitch).0;
-        if lane.bottom() > most {
+        if lane.bottom() > max_bottom {
             break;
         }
         one(f, lane, line, row);

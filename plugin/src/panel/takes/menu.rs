@@ -9,7 +9,7 @@ use crate::panel::widgets::{Entry, MenuEvent, keys};
 use crate::view_model::hear::{HearRequest, HearWhat};
 use egui::{Key, Modifiers, Pos2, Rect};
 use overbar_core::session::take_list::TakeRow;
-use overbar_core::study::compare::{FEWEST_TAKES, MOST_TAKES};
+use overbar_core::study::compare::{MAX_TAKES, MIN_TAKES};
 
 /// The action of an entry.
 enum What {
@@ -65,7 +65,7 @@ fn entries(f: &Frame<'_>, take: &TakeRow) -> Vec<(Entry, What)> {
     let star = if starred { "Remove star" } else { "Star" };
     let checked = &f.view.model.compare.selection.takes;
     let with = checked.iter().filter(|id| **id != take.id).count() + 1;
-    let can_compare = (FEWEST_TAKES..=MOST_TAKES).contains(&with) && !take.under_way;
+    let can_compare = (MIN_TAKES..=MAX_TAKES).contains(&with) && !take.under_way;
     let compare = match can_compare {
         true => "Compare with the checked takes",
         false => "Compare with the checked takes: check another take first",

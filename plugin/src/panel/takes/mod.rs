@@ -41,8 +41,8 @@ const NARROW: f32 = 560.0;
 
 /// Width of the list as a share of the window, and its minimum and maximum at the default size.
 const LIST_SHARE: f32 = 0.39;
-const LIST_LEAST: f32 = 246.0;
-const LIST_MOST: f32 = 430.0;
+const MIN_LIST_WIDTH: f32 = 246.0;
+const MAX_LIST_WIDTH: f32 = 430.0;
 
 /// The view, filling its area.
 pub fn takes(f: &mut Frame<'_>) {
@@ -63,7 +63,7 @@ fn show(f: &mut Frame<'_>) {
             false => f.inside(inner, "list of takes", list::list),
         };
     }
-    let width = (area.width() * LIST_SHARE).clamp(f.len(LIST_LEAST), f.len(LIST_MOST));
+    let width = (area.width() * LIST_SHARE).clamp(f.len(MIN_LIST_WIDTH), f.len(MAX_LIST_WIDTH));
     let (left, right) = area.split_left_right_at_x(area.left() + width);
     f.painter().rect_filled(left, CornerRadius::ZERO, f.theme().raised);
     let (left, right) = (inner(f.style, left), inner(f.style, right));

@@ -9,7 +9,7 @@ use crate::panel::widgets::{ColumnLayout, Pen, help};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Response, Role, Sense, Vec2, WidgetInfo, pos2, vec2};
 use overbar_core::session::take_list::TakeRow;
-use overbar_core::study::compare::MOST_TAKES;
+use overbar_core::study::compare::MAX_TAKES;
 
 /// Follows the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (played back)";
@@ -77,7 +77,7 @@ fn write_about(f: &Frame<'_>, about: &[&str], at: Pos2, room: f32) {
 fn check(f: &mut Frame<'_>, place: Rect, take: &TakeRow, name: &str) {
     let chosen = &f.view.model.compare.selection.takes;
     let at = chosen.iter().position(|id| *id == take.id);
-    let can = !take.under_way && (at.is_some() || chosen.len() < MOST_TAKES);
+    let can = !take.under_way && (at.is_some() || chosen.len() < MAX_TAKES);
     let side = f.style.small * 1.2;
     let square = Rect::from_center_size(place.center(), Vec2::splat(side));
     let mark = at.map(|at| letter(at).to_string());

@@ -11,20 +11,20 @@ use overbar_core::session::take_list::TakeRow;
 use overbar_core::stats::Share;
 
 /// Minimum and maximum height of the plot, in points at the default size.
-const LEAST: f32 = 96.0;
-const MOST: f32 = 300.0;
+const MIN_HEIGHT: f32 = 96.0;
+const MAX_HEIGHT: f32 = 300.0;
 
 /// The listed takes in the order played; returns false if there is no room, or too little to show.
 pub fn take_by_take(f: &mut Frame<'_>, listed: &[usize]) -> bool {
     let area = f.area();
-    let area = area.with_max_y(area.bottom().min(area.top() + f.len(MOST)));
+    let area = area.with_max_y(area.bottom().min(area.top() + f.len(MAX_HEIGHT)));
     let rows = &f.view.snapshot.takes;
     let mut order = listed.to_vec();
     order.sort_unstable();
     let share = |take: &TakeRow| take.figures.map(|figures| figures.off_beat);
     let shares: Vec<(&TakeRow, Share)> =
         order.iter().filter_map(|at| Some((&rows[*at], share(&rows[*at])?))).collect();
-    if area.height() < f.len(LEAST) || shares.len() < 2 {
+    if area.height() < f.len(MIN_HEIGHT) || shares.len() < 2 {
         return false;
     }
     let under = caption(f, area, "off-beat starts, take by take");

@@ -52,11 +52,11 @@ impl<'a> Chart<'a> {
         let [few, many] = IN_A_ROW;
         let is_roomy = area.height() >= pen.len(ROOMY) * bars.div_ceil(few) as f32;
         let in_a_row = if is_roomy { few } else { many };
-        let least = pen.style.small * 1.3 + pen.len(4.0);
-        let fit = ((area.height() / least) as u32).max(1);
+        let min = pen.style.small * 1.3 + pen.len(4.0);
+        let fit = ((area.height() / min) as u32).max(1);
         let rows = bars.div_ceil(in_a_row).min(fit);
         let row = (area.height() / rows as f32).min(pen.len(HIGHEST));
-        let gap = pen.len(if row > least * 2.0 { 8.0 } else { 3.0 });
+        let gap = pen.len(if row > min * 2.0 { 8.0 } else { 3.0 });
         let head = (pen.style.large * 1.5).min(row - gap);
         Self { form, area, in_a_row, rows, row, head, gap }
     }
@@ -114,14 +114,14 @@ impl<'a> Chart<'a> {
     /// Draws the phrases where they were played; the last choruses that fit.
     fn phrases(&self, pen: &Pen<'_>, phrases: &[Phrase]) {
         let choruses = self.choruses(phrases);
-        let (least, most) = (pen.len(LINE.0), pen.len(LINE.1));
+        let (min, max) = (pen.len(LINE.0), pen.len(LINE.1));
         let room = self.row - self.gap - self.head - pen.len(3.0);
-        let fit = (room / least).max(0.0) as usize;
+        let fit = (room / min).max(0.0) as usize;
         let shown = choruses.clone().count().min(fit);
         if shown == 0 {
             return;
         }
-        let pitch = (room / shown as f32).min(most);
+        let pitch = (room / shown as f32).min(max);
         let first = choruses.end() + 1 - shown as i64;
         let length = f64::from(self.form.chorus_bars());
         for phrase in phrases {

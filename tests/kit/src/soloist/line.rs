@@ -59,7 +59,7 @@ const LONGEST_PHRASE: u32 = 40;
 /// Beats of rest between phrases, and the least in seconds.
 const SHORTEST_REST: f64 = 1.0;
 const LONGEST_REST: f64 = 6.0;
-const LEAST_REST_SECONDS: f64 = 0.5;
+const MIN_REST_SECONDS: f64 = 0.5;
 
 /// Sixteenths are not played where they would last less than this, in seconds: in simple metres
 /// from 200 beats a minute on.
@@ -77,7 +77,7 @@ pub fn write(page: Page, random: &mut Rng) -> Vec<Written> {
     let mut line = Vec::new();
     let bar = f64::from(page.bar.beats);
     let end = page.bars * page.bar.beats;
-    let least_rest = LEAST_REST_SECONDS * page.tempo / 60.0;
+    let least_rest = MIN_REST_SECONDS * page.tempo / 60.0;
     let mut window = (bar.max(least_rest), 2.0 * bar);
     while let Some(start) = page.start(window, random) {
         let phrase = page.phrase(start, end, random);

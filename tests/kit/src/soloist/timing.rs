@@ -20,7 +20,7 @@ const KEPT: f64 = 0.8;
 
 /// No onset comes sooner than this after the one before, in seconds: about the shortest that a
 /// hand can do. Every step of a line is longer before jitter, as lags are limited.
-const LEAST_STEP: f64 = 0.015;
+const MIN_STEP: f64 = 0.015;
 
 /// How often jitter is drawn anew before a note is put right after the one before.
 const DRAWS: u32 = 20;
@@ -142,7 +142,7 @@ impl Hand {
             aim += self.deviation * self.timing.correlated_jitter * tempo / 60_000.0;
         }
         let spread = self.timing.jitter * tempo / 60_000.0;
-        let free = self.before.map_or(f64::MIN, |before| before + LEAST_STEP * tempo / 60.0);
+        let free = self.before.map_or(f64::MIN, |before| before + MIN_STEP * tempo / 60.0);
         let mut drawn = (0..DRAWS).map(|_| aim + spread * bell(random));
         let onset = drawn.find(|onset| *onset >= free);
         let onset = onset.unwrap_or(free.min(aim + FARTHEST * spread));
@@ -194,9 +194,12 @@ mod tests {
         let timing = Timing { wander: 12.0, ..Timing::simple(30.0, 0.0, 1.0) };
         let period = (WANDER_BARS * 4.0) as usize;
         let late = deviations(timing);
-        let most = late.iter().copied().fold(f64::MIN, f64::max);
-        let least = late.iter().copied().fold(f64::MAX, f64::min);
-        assert!((most - 42.0).abs() < 0.01 && (least - 18.0).abs() < 0.01, "{least} to {most}");
+        let latest = late.iter().copied().fold(f64::MIN, f64::max);
+        let earliest = late.iter().copied().fold(f64::MAX, f64::min);
+        assert!(
+            (latest - 42.0).abs() < 0.01 && (earliest - 18.0).abs() < 0.01,
+            "{earliest} to {latest}"
+        );
         let mean = late[..period].iter().sum::<f64>() / period as f64;
         assert!((mean - 30.0).abs() < 0.01, "{mean}");
         assert!((late[5] - late[5 + period]).abs() < 1e-6);
@@ -230,8 +233,6 @@ mod tests {
         let places = (0..2_000).map(|eighth| f64::from(eighth) / 2.0);
         let onsets: Vec<f64> =
             places.map(|place| hand.strike(intent(place), 300.0, &mut random)).collect();
-        assert!(
-            onsets.windows(2).all(|pair| pair[1] - pair[0] >= LEAST_STEP * 300.0 / 60.0 - 1e-9)
-        );
+        assert!(onsets.windows(2).all(|pair| pair[1] - pair[0] >= MIN_STEP * 300.0 / 60.0 - 1e-9));
     }
 }

@@ -71,8 +71,8 @@ impl Errors {
 
     /// Mean errors of lag and ratio, and the shares of solos within 4 ms and .1.
     fn summary(&self) -> [f64; 4] {
-        let within = |off: &[f64], most: f64| {
-            off.iter().filter(|off| **off <= most).count() as f64 / off.len() as f64
+        let within = |off: &[f64], max: f64| {
+            off.iter().filter(|off| **off <= max).count() as f64 / off.len() as f64
         };
         [mean(&self.lags), mean(&self.ratios), within(&self.lags, 4.0), within(&self.ratios, 0.1)]
     }

@@ -59,7 +59,7 @@ const MILLISECONDS: RangeInclusive<f64> = 0.0..=50.0;
 const SHARE: RangeInclusive<f64> = 0.0..=1.0;
 
 /// Maximum beats in a bar, and possible lower figures of a metre.
-const MOST_BEATS: u8 = 16;
+const MAX_BEATS: u8 = 16;
 const LOWER_FIGURES: [u8; 3] = [2, 4, 8];
 
 impl Default for Options {
@@ -104,7 +104,7 @@ enum Mix {
 impl Options {
     fn time_as(&mut self, mix: Mix) {
         let varied = mix == Mix::Varied;
-        let up_to = |most: f64| if varied { 0.0..=most } else { 0.0..=0.0 };
+        let up_to = |max: f64| if varied { 0.0..=max } else { 0.0..=0.0 };
         self.off_beat_lag = varied.then_some(-10.0..=30.0);
         self.lag_wander = up_to(15.0);
         self.accent_delay = up_to(15.0);
@@ -192,9 +192,9 @@ fn range(
     match (number(name, low, limits), number(name, high, limits)) {
         (Ok(low), Ok(high)) if low <= high => Ok(low..=high),
         _ => {
-            let (least, most) = (limits.start(), limits.end());
+            let (min, max) = (limits.start(), limits.end());
             Err(format!(
-                "invalid value '{text}' for {name}: expected a number or LOW-HIGH from {least} to {most}"
+                "invalid value '{text}' for {name}: expected a number or LOW-HIGH from {min} to {max}"
             ))
         }
     }
@@ -204,12 +204,12 @@ fn metres(name: &str, text: &str) -> Result<Vec<Metre>, String> {
     let metre = |signature: &str| {
         let (upper, lower) = signature.split_once('/')?;
         let metre = Metre::new(upper.parse().ok()?, lower.parse().ok()?)?;
-        let usual = metre.numerator() <= MOST_BEATS && LOWER_FIGURES.contains(&metre.denominator());
+        let usual = metre.numerator() <= MAX_BEATS && LOWER_FIGURES.contains(&metre.denominator());
         usual.then_some(metre)
     };
     text.split(',').map(metre).collect::<Option<_>>().ok_or_else(|| {
         format!(
-            "invalid value '{text}' for {name}: expected time signatures like 4/4,6/8, 1 to {MOST_BEATS} \
+            "invalid value '{text}' for {name}: expected time signatures like 4/4,6/8, 1 to {MAX_BEATS} \
              over 2, 4 or 8"
         )
     })
@@ -276,7 +276,7 @@ mod tests {
 
     #[test]
     fn bad_options_give_one_clear_line() {
-        for (line, said) in [
+        for (line, message) in [
             ("", "perform needs a folder to write to"),
             ("one two", "two: one folder at a time"),
             ("out --loud 3", "unknown option '--loud'"),
@@ -317,11 +317,14 @@ mod tests {
             ),
             ("out --glitches 2", "invalid value '2' for --glitches: expected a number from 0 to 1"),
         ] {
-            assert_eq!(parse(line), Err(said.to_owned()), "{line}");
+            assert_eq!(parse(line), Err(message.to_owned()), "{line}");
         }
         for metre in ["4", "4/4,", "0/4", "4/3", "17/4", "4/16", "-4/4", "4/4/4"] {
-            let said = parse(&format!("out --metre {metre}")).unwrap_err();
-            assert!(said.starts_with(&format!("invalid value '{metre}' for --metre: ")), "{said}");
+            let message = parse(&format!("out --metre {metre}")).unwrap_err();
+            assert!(
+                message.starts_with(&format!("invalid value '{metre}' for --metre: ")),
+                "{message}"
+            );
         }
     }
 }

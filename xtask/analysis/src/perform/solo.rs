@@ -86,10 +86,10 @@ impl Solo {
         let signature = (self.metre.numerator(), self.metre.denominator().into());
         let mut track =
             Track::default().metre(0, signature).lasting(bar_line(self.manner.tempos.len()));
-        let mut told = None;
+        let mut last = None;
         for (bar, tempo) in self.manner.tempos.iter().enumerate() {
             let quarter = (6e7 / (tempo * self.bar.quarters)).round() as u32;
-            if told.replace(quarter) != Some(quarter) {
+            if last.replace(quarter) != Some(quarter) {
                 track = track.tempo(bar_line(bar), quarter);
             }
         }

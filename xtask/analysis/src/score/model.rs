@@ -113,9 +113,9 @@ mod tests {
         let model = Model { weights: vec![0.0, 1.0], threshold: 0.5 };
         assert_eq!(model.logit(&row(0.01, 9.0)), None);
         assert_eq!(model.logit(&row(0.5, 2.0)), Some(2.0));
-        let told = [row(0.5, 1.0), row(0.5, -1.0), row(0.5, 0.5), row(0.5, -0.5)];
+        let scored = [row(0.5, 1.0), row(0.5, -1.0), row(0.5, 0.5), row(0.5, -0.5)];
         let mut rows: Vec<(&FeatureRow, bool)> =
-            told.iter().zip([true, false, false, true]).collect();
+            scored.iter().zip([true, false, false, true]).collect();
         let fitted = Model::fitted(&rows).unwrap();
         let ruled_out = row(0.01, -5.0);
         rows.push((&ruled_out, true));

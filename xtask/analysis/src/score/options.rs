@@ -48,9 +48,9 @@ impl Options {
     }
 }
 
-fn number(text: &str, most: f64) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number| *number > 0.0 && *number <= most);
-    number.ok_or(format!("not a number over 0 and up to {most}"))
+fn number(text: &str, max: f64) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number| *number > 0.0 && *number <= max);
+    number.ok_or(format!("not a number over 0 and up to {max}"))
 }
 
 #[cfg(test)]
@@ -84,7 +84,7 @@ mod tests {
 
     #[test]
     fn what_is_not_understood_is_named() {
-        for (asked, told) in [
+        for (asked, expected) in [
             ("", "<FOLDER>"),
             ("a b", "'b'"),
             ("a --grades", "'--grades'"),
@@ -99,7 +99,7 @@ mod tests {
             ("a --latency soon", "not a number from -100 to 300"),
         ] {
             let Err(refused) = parse(asked) else { panic!("{asked} was understood") };
-            assert!(refused.contains(told), "{asked}: {refused}");
+            assert!(refused.contains(expected), "{asked}: {refused}");
         }
     }
 }

@@ -31,7 +31,9 @@ impl ShareError {
                 let count = of.iter().filter(|class| predicate(**class)).count();
                 (!of.is_empty()).then(|| 100.0 * count as f64 / of.len() as f64)
             };
-            errors.extend(points(&heard).zip(points(&labelled)).map(|(heard, said)| heard - said));
+            errors.extend(
+                points(&heard).zip(points(&labelled)).map(|(heard, labelled)| heard - labelled),
+            );
         }
         let mean = |of: fn(f64) -> f64| {
             errors.iter().map(|error| of(*error)).sum::<f64>() / errors.len().max(1) as f64

@@ -177,8 +177,9 @@ fn tapped(solo: &Solo, settings: Settings) -> Vec<[Agreement; 3]> {
             let mut tapper = Tapper::new(solo.seed * SEEDS + round);
             let taps = tapper.taps(solo, *every);
             let ([at_once, settled], follower) = live(&taps, tapper.calibrated);
-            let told = *every == 16;
-            let anchors = if told { anchors(&taps, tapper.calibrated) } else { follower.anchors() };
+            let is_anchored = *every == 16;
+            let anchors =
+                if is_anchored { anchors(&taps, tapper.calibrated) } else { follower.anchors() };
             let mut after = Performance::clone(&solo.take);
             after.set_grid(anchors.as_ref());
             each[0].absorb(solo.agreement(&on(&solo.take, at_once), settings));

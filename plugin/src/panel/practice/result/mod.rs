@@ -16,7 +16,7 @@ use crate::view_model::practice::{DrillRun, PracticeView};
 use egui::{Align2, Rect};
 
 /// Minimum height of a goal, in points of the default window.
-const LEAST: f32 = 138.0;
+const MIN_GOAL_HEIGHT: f32 = 138.0;
 
 /// From this width on the positions are beside the choruses, not above them.
 const WIDE: f32 = 540.0;
@@ -55,7 +55,7 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
             let area = f.area();
             let under = sentences::height(f, area, &all) + f.len(20.0);
             let (mut words, rest) = split_top(area, under);
-            if rest.height() >= marks::height(f, run).min(f.len(LEAST)) {
+            if rest.height() >= marks::height(f, run).min(f.len(MIN_GOAL_HEIGHT)) {
                 f.inside(rest, "in order", |f| in_order(f, run));
             } else {
                 words = area;
@@ -74,7 +74,8 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
     if run.whole.is_empty() {
         return f.say(body, "No chorus was played to its end yet.");
     }
-    let pitch = (body.height() / run.whole.len() as f32).max(f.len(LEAST)).min(body.height());
+    let pitch =
+        (body.height() / run.whole.len() as f32).max(f.len(MIN_GOAL_HEIGHT)).min(body.height());
     let list =
         List::new("goals", body, (pitch, run.whole.len()), |state| &mut state.practice.scroll);
     f.list(list, |f, index, lane| {

@@ -56,7 +56,7 @@ fn show(f: &mut Frame<'_>, with_undo: bool) {
     let below = area.with_min_y(area.top() + facts(f, area, grid));
     let foot = edits::height(f, area, with_undo);
     let (below, buttons) = split_top(below, below.height() - foot);
-    let rows = said(f, take.id, grid, below);
+    let rows = message(f, take.id, grid, below);
     let rows = rows.with_min_y(rows.top() + f.len(4.0));
     let response = pictured(f, grid, rows);
     if response.has_focus() {
@@ -82,9 +82,9 @@ fn facts(f: &mut Frame<'_>, area: Rect, grid: &TakeGrid) -> f32 {
     }
     let texts = source_texts(grid);
     let width = flow.right - area.left();
-    let most = if area.height() >= f.len(ROOMY) { 2 } else { 1 };
+    let max_rows = if area.height() >= f.len(ROOMY) { 2 } else { 1 };
     let rows = texts.iter().map(|text| f.rows(text, f.style.small, width));
-    let rows = rows.into_iter().find(|rows| rows.len() <= most).unwrap_or_default();
+    let rows = rows.into_iter().find(|rows| rows.len() <= max_rows).unwrap_or_default();
     let row = f.style.small * 1.3;
     let high = head.height().max(row * rows.len() as f32);
     let place = head.with_max_x(flow.right).with_max_y(head.top() + high);
@@ -149,7 +149,7 @@ fn to_say(f: &Frame<'_>, take: TakeId, grid: &TakeGrid) -> (String, Color32, Rol
 }
 
 /// Shows this message at the foot of `area`, in as many rows as it needs; returns the remaining area.
-fn said(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, area: Rect) -> Rect {
+fn message(f: &mut Frame<'_>, take: TakeId, grid: &TakeGrid, area: Rect) -> Rect {
     let (text, ink, role) = to_say(f, take, grid);
     let rows = f.rows(&text, f.style.small, area.width());
     let row = f.style.small * 1.3;

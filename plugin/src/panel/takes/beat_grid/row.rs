@@ -86,8 +86,8 @@ fn paint_band(
         bars.add_colored_rect(bar, theme.ink_soft);
     }
     f.painter().add(bars);
-    let said = "the band: tall where it strikes";
-    let response = f.explained(foot, ("band", index), || said.to_owned());
+    let text = "the band: tall where it strikes";
+    let response = f.explained(foot, ("band", index), || text.to_owned());
     f.explain(response, help::BEAT_GRID);
 }
 
@@ -194,14 +194,14 @@ fn choose_note(
         let label = format!("{} at {:.2} s{place}", words::key(note.key), note.at.0);
         WidgetInfo::selected(Role::ListBoxOption, true, chosen, label)
     });
-    let said = response.secondary_clicked();
-    if response.clicked() || said {
+    let is_secondary = response.secondary_clicked();
+    if response.clicked() || is_secondary {
         f.state.takes.grid.choose(note.at, Some(number));
     }
-    if let Some(take) = f.view.shown_take().filter(|_| said) {
+    if let Some(take) = f.view.shown_take().filter(|_| is_secondary) {
         f.ask(Command::Regrid(take.id, GridEdit::BeatOneAt(note.at)));
     }
-    response.clicked() || said
+    response.clicked() || is_secondary
 }
 
 fn paint_note(f: &Frame<'_>, note: &GridNote, bar: Rect, chosen: bool) {
