@@ -79,15 +79,15 @@ def make(environment: dict[str, str], *tracks: str, plugin: str = "Overbar") -> 
 
 def make_by(script: str, environment: dict[str, str], *arguments) -> None:
     """The session that a script makes."""
-    said = ""
+    output = ""
     for _ in range(TRIES):
         shutil.rmtree(SESSION, ignore_errors=True)
-        said = lua(script, environment, SESSION, NAME, *arguments)
+        output = lua(script, environment, SESSION, NAME, *arguments)
         if FILE.exists() and "<chunk>" in FILE.read_text():
             return
-    if "already exists" in said:
-        raise NotHere(f"Ardour makes no session in {TRIES} tries: {said}")
-    raise Differs(f"no session with the plugin after {TRIES} tries: {said}")
+    if "already exists" in output:
+        raise NotHere(f"Ardour makes no session in {TRIES} tries: {output}")
+    raise Differs(f"no session with the plugin after {TRIES} tries: {output}")
 
 
 def session() -> ElementTree.Element:
@@ -162,9 +162,9 @@ def write(root: ElementTree.Element) -> None:
 
 def run(script: str, environment: dict[str, str], *arguments) -> None:
     """Has a script load the session and save it."""
-    said = ""
+    output = ""
     for _ in range(TRIES):
-        said = lua(script, environment, SESSION, NAME, *arguments)
-        if "saved" in said:
+        output = lua(script, environment, SESSION, NAME, *arguments)
+        if "saved" in output:
             return
-    raise Differs(f"the session is not played: {said}")
+    raise Differs(f"the session is not played: {output}")

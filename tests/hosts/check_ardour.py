@@ -21,7 +21,7 @@ from common import (
 )
 
 LOOP = (4, 12)
-# A pass of fewer notes is not told from one that is played: `core/src/take/playback.rs`.
+# A pass of fewer notes is not distinguished from one that is played: `core/src/take/playback.rs`.
 MIN_NOTES = 6
 # The take is over by then: 22 beats at 132 and 16 at 160 a minute.
 LAST_SECOND = 18

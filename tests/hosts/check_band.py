@@ -29,7 +29,7 @@ TEMPO = 126.0
 BEATS = 56
 # Beats that phrases of nine eighths start on.
 STARTS = [8.5, 16.0, 29.5, 38.0]
-# The plugin listened for a block before the song began: a beat is told to the frame of 20 ms at most.
+# The plugin listened for a block before the song began: a beat is reported to within a frame of 20 ms.
 NEAR_A_FRAME = 0.04
 # Strokes: pitch in Hz, share of noise, seconds in which it dies away, loudness.
 CYMBAL, HIGH_HAT, BASS_DRUM = (0, 1, 0.04, 0.15), (0, 1, 0.02, 0.2), (55, 0, 0.08, 0.35)

@@ -103,8 +103,8 @@ def play(jack, display: str, data) -> int:
         "OVERBAR_DATA": str(data),
     }
     command = [PROGRAM, "--backend", "jack", "--tempo", str(TEMPO)]
-    with (SCRATCH / "program.txt").open("w") as said:
-        program = subprocess.Popen(command, env=environment, stdout=said, stderr=said)
+    with (SCRATCH / "program.txt").open("w") as log:
+        program = subprocess.Popen(command, env=environment, stdout=log, stderr=log)
     try:
         sequencer = Sequencer(jack)
         with sequencer.client:
@@ -163,8 +163,8 @@ def check() -> str:
     screen = ["Xvfb", "-displayfd", str(write), "-screen", "0", "900x700x24"]
     xvfb = subprocess.Popen(screen, pass_fds=[write], stderr=subprocess.DEVNULL)
     os.close(write)
-    with os.fdopen(read) as told:
-        display = f":{told.readline().strip()}"
+    with os.fdopen(read) as number:
+        display = f":{number.readline().strip()}"
     driver = ["-d", "dummy", "-r", str(RATE), "-p", str(PERIOD)]
     quiet = {"stdout": subprocess.DEVNULL, "stderr": subprocess.DEVNULL}
     # In real time where that is allowed: a period that is missed is a jump of JACK's transport.

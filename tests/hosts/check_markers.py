@@ -55,9 +55,9 @@ class Screen:
 
 def save_from(screen: Screen, midi: Path) -> None:
     """Opens the file in Rosegarden and saves it as a project."""
-    with (SCRATCH / "rosegarden.txt").open("w") as said:
+    with (SCRATCH / "rosegarden.txt").open("w") as log:
         command = ["rosegarden", "--nosplash", "--nosound", midi]
-        program = subprocess.Popen(command, env=screen.environment, stdout=said, stderr=said)
+        program = subprocess.Popen(command, env=screen.environment, stdout=log, stderr=log)
     try:
         main = screen.window(f"{midi.name} - Rosegarden")
         if main is None:
@@ -103,8 +103,8 @@ def check() -> str:
     home = SCRATCH / "home"
     home.mkdir()
     try:
-        with os.fdopen(read) as told:
-            display = f":{told.readline().strip()}"
+        with os.fdopen(read) as number:
+            display = f":{number.readline().strip()}"
         save_from(Screen(display, home), SCRATCH / "out" / "take.mid")
     finally:
         xvfb.terminate()

@@ -41,9 +41,9 @@ def shares(review: dict) -> dict[str, tuple[int, int]]:
 
 
 def check() -> str:
-    told = xtask("norms", SOLOS / "midi")
+    output = xtask("norms", SOLOS / "midi")
     norms = {}
-    for name, computed, norm in re.findall(r"^(\w+) +\d+ ([-0-9. ]+) norm ([-0-9. ]+)$", told, re.M):
+    for name, computed, norm in re.findall(r"^(\w+) +\d+ ([-0-9. ]+) norm ([-0-9. ]+)$", output, re.M):
         computed, norm = ([float(x) for x in text.split()] for text in (computed, norm))
         for got, expected in zip(norm, computed, strict=True):
             near(got, expected, 0.1 if name == "Lag" else 0.0006, f"norm of {name}")
@@ -59,7 +59,7 @@ def check() -> str:
         for got, expected in zip(norms[name], np.percentile(each, PARTS), strict=True):
             near(got, expected, 0.0006, f"norm of {name} by numpy")
 
-    rates = re.findall(r"^(\w+) " + 4 * r" +([0-9.]+) %" + "$", told, re.M)
+    rates = re.findall(r"^(\w+) " + 4 * r" +([0-9.]+) %" + "$", output, re.M)
     equal(len(rates), 10, "rules")
     text = (ROOT / "core/src/study/advice/mod.rs").read_text(encoding="utf-8")
     table = re.findall(r"^//! \| [a-z ]+ \|((?: [0-9.]* ?\|){4})$", text, re.M)
@@ -70,9 +70,9 @@ def check() -> str:
     for rule, speaks, *_ in rates:
         if float(speaks) > MAX_RATE:
             raise Differs(f"{rule} speaks on {speaks} % of the solos")
-    nothing = re.search(r"nothing to fix ([0-9.]+) %", told)
+    nothing = re.search(r"nothing to fix ([0-9.]+) %", output)
     if nothing is None or float(nothing[1]) < MIN_NOTHING:
-        raise Differs(f"nothing to fix on too few: {told}")
+        raise Differs(f"nothing to fix on too few: {output}")
     most = max(float(speaks) for _, speaks, *_ in rates)
     return (
         f"norms of {len(values)} measures are numpy's percentiles; no rule speaks on more than "

@@ -52,9 +52,9 @@ def changes(path: Path, kind: str) -> list[tuple[float, tuple]]:
     for message in file.merged_track:
         ticks += message.time
         if message.type == kind:
-            said = (message.tempo,) if kind == "set_tempo" else (message.numerator, message.denominator)
-            if not found or found[-1][1] != said:
-                found.append((ticks / file.ticks_per_beat, said))
+            value = (message.tempo,) if kind == "set_tempo" else (message.numerator, message.denominator)
+            if not found or found[-1][1] != value:
+                found.append((ticks / file.ticks_per_beat, value))
     return found
 
 
@@ -80,16 +80,16 @@ def same_midi(source: Path, out: Path, document: dict) -> int:
         near(other.on, one.on, 0.002, f"{out.name}: attack in seconds")
     for kind in ("set_tempo", "time_signature"):
         equal(changes(out, kind), changes(source, kind), f"{out.name}: {kind}")
-    said = markers(out)
-    equal(len(said), len(document["phrases"]), f"{out.name}: markers")
+    found = markers(out)
+    equal(len(found), len(document["phrases"]), f"{out.name}: markers")
     onsets = {note.tick / ours for note in after}
-    for (place, text), phrase in zip(said, document["phrases"], strict=True):
+    for (place, text), phrase in zip(found, document["phrases"], strict=True):
         begun = f"{phrase['phrase']}: {phrase['entry_place']}, "
         equal(text.startswith(begun) and text.endswith(" bars"), True, f"{out.name}: {text!r}")
         length = text.removeprefix(begun).removesuffix(" bars")
         near(float(length), phrase["bars"], 0.051, f"{out.name}: length in {text!r}")
         equal(place in onsets, True, f"{out.name}: a note at the marker {text!r}")
-    return len(said)
+    return len(found)
 
 
 def same_tables(folder: Path, stem: str, document: dict) -> None:
@@ -140,8 +140,8 @@ def on_anchors(solos: list[Path], schema: Draft202012Validator) -> int:
         schema.validate(document)
         equal(document["grid"]["source"], "hand", f"{solo.stem}: where the beats come from")
         same_tables(out, solo.stem, document)
-        said = [text for _, text in markers(out / f"{solo.stem}.mid")]
-        equal(all(": about " in text for text in said), document["grid"]["about"], f"{solo.stem}: markers")
+        texts = [text for _, text in markers(out / f"{solo.stem}.mid")]
+        equal(all(": about " in text for text in texts), document["grid"]["about"], f"{solo.stem}: markers")
     return len(solos)
 
 
@@ -182,9 +182,9 @@ def check() -> str:
         schema.validate(document)
         marked += same_midi(source, out / f"{source.stem}.mid", document)
         same_tables(out, source.stem, document)
-    told = f"{len(sources)} files read back by mido with {marked} markers"
-    told += f", {on_anchors(sources[1:4], schema)} on anchors, {recorded(schema)} heard notes"
-    return f"{told}, their tables by pandas {pandas.__version__}, documents hold to the schema"
+    summary = f"{len(sources)} files read back by mido with {marked} markers"
+    summary += f", {on_anchors(sources[1:4], schema)} on anchors, {recorded(schema)} heard notes"
+    return f"{summary}, their tables by pandas {pandas.__version__}, documents hold to the schema"
 
 
 end("export", check)

@@ -59,8 +59,8 @@ def check() -> str:
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode != 0:
         raise Differs(f"the Nu checker says: {done.stderr.strip()[:1000]}")
-    told = f"{len(pages)} pages parse in html5lib, {len(some)} of them stand in the Nu checker"
-    return f"{told}; a class of 30 took {took:.1f} s"
+    summary = f"{len(pages)} pages parse in html5lib, {len(some)} of them stand in the Nu checker"
+    return f"{summary}; a class of 30 took {took:.1f} s"
 
 
 def progress(page: Path, files: list[Path]) -> None:

@@ -91,10 +91,10 @@ def check() -> str:
     tapped = ["--taps", SCRATCH / "taps.mid", "--write-anchors", anchors]
     ran.append(("review", overbar("review", solos[0], *tapped, "--json")))
     ran.append(("anchors", json.dumps(json.loads(anchors.read_text(encoding="utf-8")))))
-    for command, said in ran:
+    for command, output in ran:
         schema = json.loads((SCHEMAS / f"{command}.schema.json").read_text(encoding="utf-8"))
         validator = Draft202012Validator(schema)
-        for line in said.splitlines():
+        for line in output.splitlines():
             for error in validator.iter_errors(json.loads(line)):
                 raise Differs(f"{command}: {'/'.join(map(str, error.path))}: {error.message}")
             objects += 1

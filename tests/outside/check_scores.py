@@ -140,11 +140,11 @@ def multi_rests(path: Path) -> int:
             if int(number) < 2 or not all(is_rest[index:covered]):
                 raise Differs(f"{path.name}, bar {measure.get('number')}: a multi-rest over {number} bars")
         elif covered <= index and index > 0 and is_rest[index] and is_rest[index - 1]:
-            told = any(measure.find(what) is not None for what in ("direction", "harmony", "attributes"))
+            has_directions = any(measure.find(what) is not None for what in ("direction", "harmony", "attributes"))
             cut = any(measures[at].get("implicit") == "yes" for at in (index - 1, index))
             # A chord later in the bar before keeps it apart.
             before = measures[index - 1].find("harmony") is not None
-            if not (told or cut or before):
+            if not (has_directions or cut or before):
                 raise Differs(f"{path.name}, bar {measure.get('number')}: a bar of rest outside the multi-rest")
     return count
 

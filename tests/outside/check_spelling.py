@@ -90,15 +90,15 @@ def names(found: list[stream.Stream], read: list[dict]) -> str:
             total, right = total + 1, right + same
             if pitch.Pitch(name).name not in scale:
                 foreign, right_foreign = foreign + 1, right_foreign + same
-    said = (
+    summary = (
         f"{right:,} of {total:,} notes of {len(found)} tunes named as printed "
         f"({right / total:.2%}), {right_foreign} of {foreign} foreign to the key"
     )
     if total < 10_000 or foreign < 100 or right < ALL_NOTES * total:
-        raise Differs(said)
+        raise Differs(summary)
     if right_foreign < FOREIGN_NOTES * foreign:
-        raise Differs(said)
-    return said
+        raise Differs(summary)
+    return summary
 
 
 def found_keys(found: list[stream.Stream], read: list[dict]) -> str:

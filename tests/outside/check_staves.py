@@ -80,7 +80,7 @@ class Drawn:
         elif code in STACCATO:
             self.signs.append((x, ("short",)))
 
-    def told(self) -> dict:
+    def by_kind(self) -> dict:
         """What has to be the same. Tuplets and dots of articulation stand over what is beside them, so that
         only their order counts."""
         signs = [sign for _, sign in sorted(self.signs, key=lambda found: found[0])]
@@ -225,8 +225,8 @@ def engraved(path: Path) -> str:
 
 def compared(name: str, expected: Drawn, found: Drawn) -> list[bool]:
     """Holds a phrase to verovio's; returns for each stem whether it points the same way."""
-    theirs = expected.told()
-    for what, drawn in found.told().items():
+    theirs = expected.by_kind()
+    for what, drawn in found.by_kind().items():
         equal(drawn, theirs[what], f"{name}, {what}")
     pairs = list(zip(expected.directions(), found.directions(), strict=True))
     equal([ours is None for _, ours in pairs], [their is None for their, _ in pairs], f"{name}, stems")
@@ -247,10 +247,10 @@ def check() -> str:
         svg = engraved(score)
         found = ours(page, abs(fifths))
         alike += compared(name, Theirs(svg), found)
-        told = found.told()
+        signs = found.by_kind()
         for what in ("accidental", "rest", "multi-rest"):
-            counts[what] = counts.get(what, 0) + sum(sign[0] == what for sign in told["heads, accidentals, rests"])
-        for what, number in (("tie", found.ties), ("tuplet", len(told["tuplet"])), ("beam", len(found.beams))):
+            counts[what] = counts.get(what, 0) + sum(sign[0] == what for sign in signs["heads, accidentals, rests"])
+        for what, number in (("tie", found.ties), ("tuplet", len(signs["tuplet"])), ("beam", len(found.beams))):
             counts[what] = counts.get(what, 0) + number
         shown.append((systems(page)[0], svg, page))
     for what, number in counts.items():
@@ -260,8 +260,8 @@ def check() -> str:
     share = sum(alike) / len(alike)
     if share < ALIKE:
         raise Differs(f"{share:.3f} of stems point as verovio's do, not {ALIKE}")
-    told = ", ".join(f"{number} {what}s" for what, number in counts.items())
-    return f"{len(PHRASES)} phrases as verovio draws them: {told}; {share:.3f} of {len(alike)} stems point its way"
+    summary = ", ".join(f"{number} {what}s" for what, number in counts.items())
+    return f"{len(PHRASES)} phrases as verovio draws them: {summary}; {share:.3f} of {len(alike)} stems point its way"
 
 
 def sized(svg: str, width: float) -> str:

@@ -36,15 +36,15 @@ class Note:
 
 def xtask(*arguments) -> str:
     """What a developers' command writes. It must end well and without a complaint."""
-    return said(XTASK, *arguments)
+    return output_of(XTASK, *arguments)
 
 
 def overbar(*arguments) -> str:
     """What a users' command writes. It must end well and without a complaint."""
-    return said(OVERBAR, *arguments)
+    return output_of(OVERBAR, *arguments)
 
 
-def said(*command) -> str:
+def output_of(*command) -> str:
     command = [str(word) for word in command]
     done = subprocess.run(command, capture_output=True, text=True, check=False)
     if done.returncode != 0:

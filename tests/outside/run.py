@@ -70,10 +70,10 @@ def environment() -> Path:
     quiet = ["--quiet", "--disable-pip-version-check", "--no-input"]
     installed = run([*pip, "install", *quiet, "--requirement", REQUIREMENTS])
     if installed.returncode != 0:
-        said = installed.stdout + installed.stderr
-        if any(sign in said for sign in UNREACHABLE):
+        output = installed.stdout + installed.stderr
+        if any(sign in output for sign in UNREACHABLE):
             raise Unavailable(f"pip reaches no registry: {last_line(installed)}")
-        raise Broken(f"pip install failed:\n{said}")
+        raise Broken(f"pip install failed:\n{output}")
     stamp.write_text(wanted)
     return python
 
@@ -134,13 +134,13 @@ def main() -> int:
         running.append(subprocess.Popen(command, stdout=pipe, stderr=subprocess.STDOUT, text=True))
     passed = failed = skipped = 0
     for check, process in zip(checks, running, strict=True):
-        said, _ = process.communicate()
-        print(said.rstrip(), flush=True)
+        output, _ = process.communicate()
+        print(output.rstrip(), flush=True)
         if process.returncode == 0:
             passed += 1
         elif process.returncode == SKIPPED:
             skipped += 1
-            note_skipped(f"outside check {said.strip().removeprefix('SKIPPED ')}")
+            note_skipped(f"outside check {output.strip().removeprefix('SKIPPED ')}")
         else:
             failed += 1
             print(f"FAILED {check.stem}: exit code {process.returncode}", flush=True)
