@@ -1,6 +1,6 @@
 //! Whatever comes in, in whatever order: no panic, no note lost, every figure a number.
 
-use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed};
+use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed, SoloistEntered};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::{Hearing, Settings};
@@ -60,6 +60,9 @@ fn event() -> impl Strategy<Value = Event> {
         1 => (0..3_u8, 55..70_u8, any::<u8>()).prop_map(move |(channel, key, to)| {
             Event::Renamed(Renamed { at, pitch: (channel, key), key: to })
         }),
+        1 => (0.0..40.0_f64).prop_map(move |entry| {
+            Event::SoloistEntered(SoloistEntered { at, entry: Second(entry) })
+        }),
         8 => Just(Event::Tap(at)),
     ]
 }
@@ -81,6 +84,9 @@ fn timed(events: Vec<(Event, f64)>) -> Vec<Event> {
                 Event::On(on) => Event::On(NoteOn { at, ..on }),
                 Event::Off(off) => Event::Off(NoteOff { at, ..off }),
                 Event::Renamed(renamed) => Event::Renamed(Renamed { at, ..renamed }),
+                Event::SoloistEntered(entered) => {
+                    Event::SoloistEntered(SoloistEntered { at, ..entered })
+                }
                 Event::Tap(_) => Event::Tap(at),
             }
         })

@@ -3,7 +3,7 @@
 use crate::audio::{Decoded, Sound, decode};
 use crate::beside::{BandTrack, beside};
 use overbar_core::input::recording::Recording;
-use overbar_core::time::SecondSpan;
+use overbar_core::time::{Second, SecondSpan};
 use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
 
 /// A channel whose largest sample is this far under the loudest one's is silent. Origin: −60 dB, under
@@ -55,10 +55,15 @@ fn hear_channel(
     };
     let mut tracker: Option<NoteTracker> = None;
     let mut notes: Vec<HeardNote> = Vec::new();
-    let mut keep = |event: NoteEvent| {
-        if let NoteEvent::Ended(note) = event {
-            notes.push(note);
+    let mut of_band: Option<(usize, Second)> = None;
+    let mut keep = |event: NoteEvent| match event {
+        NoteEvent::Ended(note) => notes.push(note),
+        NoteEvent::SoloistEntered(entry) => {
+            let all = notes.len();
+            notes.retain(|note| note.onset >= entry);
+            of_band = Some((all - notes.len(), entry));
         }
+        _ => {}
     };
     let decoded = beside(band, |band| {
         decode(sound, only, |rate, samples| {
@@ -75,13 +80,25 @@ fn hear_channel(
         tracker.finish(&mut keep);
         tuning = tracker.tuning();
     }
+    let mut remarks = remarks(&decoded);
+    if let Some((count, entry)) = of_band {
+        let them = if band.is_some() {
+            ""
+        } else {
+            "; with the band's own track (--band) fewer are heard"
+        };
+        remarks.push(format!(
+            "ignored: {count} soft notes before {:.1} seconds, probably the band before the soloist came in{them}",
+            entry.0
+        ));
+    }
     let recording = Recording {
         notes,
         length: SecondSpan(seconds(decoded.frames, decoded.rate)),
         sample_rate: decoded.rate,
         channels: decoded.channels.len(),
         tuning,
-        remarks: remarks(&decoded),
+        remarks,
     };
     Ok((recording, decoded))
 }

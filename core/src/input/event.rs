@@ -16,8 +16,19 @@ pub enum Event {
     Off(NoteOff),
     /// A sounding note turned out to have another key than at its attack.
     Renamed(Renamed),
+    /// The soloist came in: what was heard before was the band alone.
+    SoloistEntered(SoloistEntered),
     /// A tap of the beat, at this moment.
     Tap(Second),
+}
+
+/// When the soloist came in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SoloistEntered {
+    /// When this became known.
+    pub at: Second,
+    /// The soloist's first onset.
+    pub entry: Second,
 }
 
 /// Gives a sounding note another key. Its note-off keeps the key of its note-on.
@@ -74,6 +85,7 @@ impl Event {
             Self::On(on) => on.at,
             Self::Off(off) => off.at,
             Self::Renamed(renamed) => renamed.at,
+            Self::SoloistEntered(entered) => entered.at,
             Self::Tap(at) => *at,
         }
     }

@@ -6,6 +6,9 @@ use crate::input::note::{Note, Oddities};
 use crate::stats::vec_growth::reserve_one;
 use crate::time::{Beat, Moment, Second};
 
+/// The least loudness of a note that was played; none at all marks one that was the band's. Origin: a velocity of 1.
+const SOFTEST: f32 = 1.0 / 127.0;
+
 /// A growing list of notes.
 #[derive(Debug, Clone, Default)]
 pub struct NoteLine {
@@ -114,7 +117,7 @@ impl NoteLine {
             off: None,
             key,
             channel,
-            velocity: if on.velocity.is_finite() { on.velocity.clamp(0.0, 1.0) } else { 0.0 },
+            velocity: on.velocity.max(SOFTEST).min(1.0),
         });
         if take(&mut self.strays, pitch) {
             // Its note-off arrived first, at the same moment.
@@ -162,6 +165,16 @@ impl NoteLine {
             note.key = key.min(127);
             self.copied = self.copied.min(found.note);
         }
+    }
+
+    /// Takes the loudness from all notes that began before `second`. Returns whether there are any.
+    pub fn silence_before(&mut self, second: Second) -> bool {
+        let before = self.notes.partition_point(|note| note.on.second < second);
+        for note in self.notes.iter_mut().take(before) {
+            note.velocity = 0.0;
+        }
+        self.copied = 0;
+        before > 0
     }
 
     /// Ends every sounding note at `moment`. At [`Cut::End`] their ends stay unknown and the moment is

@@ -117,7 +117,7 @@ mod tests {
         let of = |event: &Event| match event {
             Event::On(on) => Some(on.beat.unwrap().0),
             Event::Off(off) => Some(off.beat.unwrap().0),
-            Event::Transport(_) | Event::Renamed(_) | Event::Tap(_) => None,
+            _ => None,
         };
         events.iter().filter_map(of).collect()
     }

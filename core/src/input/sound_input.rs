@@ -5,7 +5,7 @@
 //! in order, as if everything were played 60 ms later, and the rest of the code is the same. The same
 //! sound gives the same events for any block size.
 
-use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
+use crate::input::event::{Event, NoteOff, NoteOn, Renamed, SoloistEntered};
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second, SecondSpan};
 use crate::transcription::{BandSamples, NoteEvent, NoteTracker, TrackerSettings};
@@ -33,6 +33,8 @@ pub struct SoundInput {
     pending: VecDeque<Event>,
     /// The key of the last note-on.
     sounding: u8,
+    /// Its onset.
+    began: Second,
 }
 
 /// Sound without a gap.
@@ -193,7 +195,7 @@ impl SoundInput {
             NoteEvent::Stands(note) => {
                 let at = start + SecondSpan(note.onset.0);
                 let (beat, key) = (self.beat_at(at), Some(note.key));
-                self.sounding = note.key;
+                (self.sounding, self.began) = (note.key, at);
                 self.add(Event::On(NoteOn { at, beat, key, channel, velocity: note.velocity }));
             }
             NoteEvent::Ended(note) => {
@@ -204,6 +206,10 @@ impl SoundInput {
                 }
                 let (beat, key) = (self.beat_at(at), Some(self.sounding));
                 self.add(Event::Off(NoteOff { at, beat, key, channel }));
+            }
+            NoteEvent::SoloistEntered(entry) => {
+                let entry = start + SecondSpan(entry.0);
+                self.add(Event::SoloistEntered(SoloistEntered { at: self.began, entry }));
             }
             NoteEvent::Began(_) | NoteEvent::Revised(_) => {}
         }

@@ -226,6 +226,7 @@ impl Session {
             Event::On(on) => self.note_on(&on),
             Event::Off(off) => self.note_off(&off),
             Event::Renamed(renamed) => self.rename(&renamed),
+            Event::SoloistEntered(entered) => self.ignore_before(entered.entry),
         }
     }
 
@@ -319,7 +320,8 @@ impl Session {
             beat_one_offset: self.settings.beat_one_offset,
             pulse: self.settings.pulse,
             notes: shown.map_or(0, |p| p.soloist.notes().len()),
-            notes_outside: shown.map_or(0, |p| p.ignored.notes().len()),
+            notes_outside: shown.map_or(0, |p| p.ignored.notes().len() - p.notes_of_band()),
+            notes_of_band: shown.map_or(0, |p| p.notes_of_band()),
             notes_without_grid: self.loose.soloist.notes().len() + self.loose.ignored.notes().len(),
             newest_note: ReceivedNote::newest(shown.into_iter().map(|p| &**p).chain([&self.loose])),
             oddities: shown

@@ -48,6 +48,16 @@ impl Session {
         performance.line_for(&hearing, key, channel).rename(renamed.pitch, renamed.key);
     }
 
+    /// The notes before `entry` were the band's: they are kept, but ignored.
+    pub(super) fn ignore_before(&mut self, entry: Second) {
+        let hearing = self.settings.hearing;
+        let performance = self.pass.as_mut().map_or(&mut self.loose, |p| p.take.performance_mut());
+        if performance.silence_before(entry) {
+            performance.apply_hearing(&hearing);
+            self.analyse_again();
+        }
+    }
+
     /// The beat is the stamped one on the host's grid, else it comes from the tempo map of the pass.
     fn moment(&self, at: Second, stamped: Option<Beat>) -> Moment {
         let pass = self.pass.as_ref().map(|pass| &pass.take.performance);
@@ -97,6 +107,7 @@ impl Session {
                     renamed.at = moved(renamed.at).unwrap_or(renamed.at);
                     self.rename(&renamed);
                 }
+                Event::SoloistEntered(entered) => self.ignore_before(entered.entry),
                 Event::Transport(_) | Event::Tap(_) => {}
             }
         }

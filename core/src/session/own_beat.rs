@@ -204,7 +204,7 @@ impl Session {
     }
 
     /// Has the current pass analysed and drilled again.
-    fn analyse_again(&mut self) {
+    pub(super) fn analyse_again(&mut self) {
         if let Some(pass) = &mut self.pass {
             pass.analyser = Analyser::new(self.settings);
         }

@@ -6,6 +6,7 @@ use crate::settings::Hearing;
 use crate::take::corrections::Corrections;
 use crate::take::own_grid::OwnGrid;
 use crate::take::piece::Piece;
+use crate::time::Second;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::TempoMap;
@@ -15,7 +16,7 @@ use crate::time::tempo_map::TempoMap;
 pub struct Performance {
     /// The soloist's notes.
     pub soloist: NoteLine,
-    /// Notes that [`Hearing`] excludes.
+    /// Notes that [`Hearing`] excludes, and those of the band before the soloist came in.
     pub ignored: NoteLine,
     /// Tempo, that of its own grid if it has one; empty without a beat grid.
     pub tempo: TempoMap,
@@ -107,18 +108,35 @@ impl Performance {
 
     /// Whether [`Performance::apply_hearing`] would leave all notes where they are.
     pub fn fits_hearing(&self, hearing: &Hearing) -> bool {
-        let takes = |note: &Note| hearing.takes(note.key, note.channel);
+        let takes = |note: &Note| is_soloist(note, hearing);
         self.soloist.notes().iter().all(takes) && !self.ignored.notes().iter().any(takes)
+    }
+
+    /// Takes the loudness from all notes that began before `entry`, so that [`Performance::apply_hearing`] ignores
+    /// them for good. Returns whether there are any.
+    pub fn silence_before(&mut self, entry: Second) -> bool {
+        self.soloist.silence_before(entry)
+    }
+
+    /// How many notes of the band are ignored.
+    #[must_use]
+    pub fn notes_of_band(&self) -> usize {
+        self.ignored.notes().iter().filter(|note| note.velocity <= 0.0).count()
     }
 
     /// Sorts all notes into the soloist's and the others'. Sounding notes keep sounding.
     pub fn apply_hearing(&mut self, hearing: &Hearing) {
         let all = self.soloist.notes().iter().chain(self.ignored.notes()).copied();
         let (heard, outside): (Vec<Note>, Vec<Note>) =
-            all.partition(|n| hearing.takes(n.key, n.channel));
+            all.partition(|note| is_soloist(note, hearing));
         let cut = self.hand_over_cut();
         self.soloist = NoteLine::of(heard, *self.soloist.oddities());
         self.ignored = NoteLine::of(outside, *self.ignored.oddities());
         self.expect_offs(cut, hearing);
     }
+}
+
+/// Whether a note is the soloist's: one without loudness is the band's.
+fn is_soloist(note: &Note, hearing: &Hearing) -> bool {
+    note.velocity > 0.0 && hearing.takes(note.key, note.channel)
 }

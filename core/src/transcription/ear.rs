@@ -3,6 +3,7 @@
 use super::attack;
 use super::candidates::{Candidate, LOOK_AHEAD, candidate};
 use super::clarity::Clarity;
+use super::entry::SoloistEntry;
 use super::high_pass::HighPass;
 use super::history::{History, Hop, PITCH_LATE};
 use super::instrument::{Instrument, TrackerSettings};
@@ -61,6 +62,7 @@ pub(super) struct Ear {
     filled: usize,
     history: History,
     player: Player,
+    entry: SoloistEntry,
     instrument: Instrument,
     lowest: f32,
     sounding: Option<Sounding>,
@@ -107,6 +109,7 @@ impl Ear {
             filled: 0,
             history: History::new(),
             player: Player::new(settings),
+            entry: SoloistEntry::default(),
             instrument: settings.instrument,
             lowest,
             sounding: None,
@@ -236,7 +239,7 @@ impl Ear {
         let end = end.max(sounding.note.onset.0 + HOP_SECONDS);
         if !sounding.stands {
             self.player.learn(sounding.note.level, sounding.key, sounding.timbre);
-            told(NoteEvent::Stands(sounding.note));
+            self.stands(sounding.note, told);
         }
         sounding.note.end = Some(Second(end));
         if let Some(key) = sounding.whole.key() {
@@ -302,9 +305,16 @@ impl Ear {
         }
         if stands {
             self.player.learn(note.level, key, timbre);
-            told(NoteEvent::Stands(note));
+            self.stands(note, told);
         } else if note.key != before {
             told(NoteEvent::Revised(note));
+        }
+    }
+
+    fn stands(&mut self, note: HeardNote, told: &mut impl FnMut(NoteEvent)) {
+        told(NoteEvent::Stands(note));
+        if let Some(entry) = self.entry.hear(&note) {
+            told(NoteEvent::SoloistEntered(entry));
         }
     }
 

@@ -15,6 +15,7 @@
 //! 4. `candidates`: where a note may begin; `features`: what speaks for it and against it.
 //! 5. `network`: how likely it does, a small network with `weights` fitted to rendered solos.
 //! 6. `ear`: which notes sound, and when they end; `attack`: when exactly they began.
+//! 7. `entry`: when the soloist came in, if the first notes were the band's.
 //!
 //! # Realtime safety
 //! Memory is made with a [`NoteTracker`], and not while it hears. Nothing here locks, waits or panics. It costs too much
@@ -27,6 +28,7 @@ mod bleed;
 mod candidates;
 mod clarity;
 mod ear;
+mod entry;
 mod features;
 mod frame;
 mod high_pass;

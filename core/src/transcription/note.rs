@@ -30,7 +30,7 @@ impl HeardNote {
     pub(super) const RANGE: f32 = 40.0;
 }
 
-/// The events of a note, in this order.
+/// The events of a note, in this order; the last one is of all notes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoteEvent {
     /// It has started. Pitch and level may be revised.
@@ -41,4 +41,6 @@ pub enum NoteEvent {
     Stands(HeardNote),
     /// It has ended: [`HeardNote::end`] is set, and the key is that of the whole note, which may be a different one.
     Ended(HeardNote),
+    /// The soloist came in at this onset: the softer notes before it were those of a band. May come again, later.
+    SoloistEntered(Second),
 }

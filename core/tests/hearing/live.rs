@@ -5,6 +5,7 @@ use overbar_core::input::event::Event;
 use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
+use overbar_core::settings::{Hearing, Settings};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};
@@ -63,7 +64,7 @@ fn notes(events: &[Event]) -> Vec<(bool, Option<u8>, f64, f64)> {
     let of = |event: &Event| match event {
         Event::On(on) => Some((true, on.key, on.at.0, on.beat.unwrap().0)),
         Event::Off(off) => Some((false, off.key, off.at.0, off.beat.unwrap().0)),
-        Event::Transport(_) | Event::Renamed(_) | Event::Tap(_) => None,
+        _ => None,
     };
     events.iter().filter_map(of).collect()
 }
@@ -186,4 +187,40 @@ fn a_scoop_does_not_name_a_note() {
     assert_eq!(keys, in_file.collect::<Vec<u8>>());
     assert!(take.soloist.notes().iter().all(|note| note.off.is_some()), "each has its end");
     assert_eq!(take.soloist.oddities().stray_off, 0);
+}
+
+/// A band in the microphone before the soloist comes in: its strokes are kept, but ignored, live as in a file.
+#[test]
+fn soft_notes_before_the_soloist_are_ignored() {
+    let solo = |number: u8| {
+        let from = 6.2 + 0.25 * f64::from(number);
+        tone(from, from + 0.22, f64::from(67 + number * 2 % 7))
+    };
+    let drums = band(&beats(0.1, 0.5, 1.0, 12), RATE, |_| Plays::Time);
+    let mut samples = sound(&(0..16).map(solo).collect::<Vec<_>>(), Wave::Saw, 12.5, RATE);
+    samples.iter_mut().zip(&drums).for_each(|(to, drums)| *to += 0.1 * drums);
+    let mut session = Session::default();
+    let events = live_events(&samples, &[512]);
+    let entry = events.iter().position(|event| matches!(event, Event::SoloistEntered(_))).unwrap();
+    for event in &events[..entry] {
+        session.push(*event);
+    }
+    let before = session.snapshot();
+    assert!(before.notes >= 10 && before.notes_of_band == 0, "{}", before.notes);
+    events[entry..].iter().for_each(|event| session.push(*event));
+    let now = session.snapshot();
+    assert!((16..=18).contains(&now.notes), "{}", now.notes);
+    assert!((4..=8).contains(&now.notes_of_band), "{}", now.notes_of_band);
+    assert_eq!((now.notes_outside, now.phrases.len()), (0, 1));
+    // They stay ignored when other notes are let in and out.
+    let narrow = Hearing { lowest_key: 80, ..Hearing::default() };
+    for (hearing, notes) in [(narrow, 0), (Hearing::default(), now.notes)] {
+        session.set(Settings { hearing, ..Settings::default() });
+        let then = session.snapshot();
+        assert_eq!((then.notes, then.notes_of_band), (notes, now.notes_of_band));
+    }
+    session.finish();
+    let take = &session.takes()[0].performance;
+    let first = take.soloist.notes().first().unwrap().on.second.0 - START;
+    assert!((first - 6.2).abs() < 0.02, "{first}");
 }

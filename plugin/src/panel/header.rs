@@ -113,7 +113,7 @@ pub fn header(f: &mut Frame<'_>) {
 /// Lit while notes arrive; returns its right edge.
 fn midi_light(f: &mut Frame<'_>, left: f32, rect: Rect) -> f32 {
     let snapshot = f.view.snapshot;
-    let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
+    let notes = snapshot.all_notes();
     let now = f.ui.input(|input| input.time);
     let lit = f.state.midi_lit(notes, now);
     if lit {

@@ -101,7 +101,7 @@ impl Listener {
             match event {
                 Event::Transport(point) => self.input.transport(point),
                 Event::Tap(at) => self.input.tap(at),
-                Event::On(_) | Event::Off(_) | Event::Renamed(_) => {}
+                Event::On(_) | Event::Off(_) | Event::Renamed(_) | Event::SoloistEntered(_) => {}
             }
         }
         self.idle = if blocks > 0 { 0 } else { self.idle.saturating_add(1) };
@@ -245,7 +245,7 @@ fn heard(event: &Event) -> Option<HeardMidi> {
     let (played, key, velocity) = match event {
         Event::On(on) => (on.at, on.key?, Some(on.velocity)),
         Event::Off(off) => (off.at, off.key?, None),
-        Event::Transport(_) | Event::Renamed(_) | Event::Tap(_) => return None,
+        _ => return None,
     };
     Some(HeardMidi { played, key, velocity })
 }

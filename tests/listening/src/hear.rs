@@ -2,7 +2,7 @@
 
 use crate::solos::Note;
 use overbar_core::transcription::{
-    BandSamples, Candidate, HeardNote, NoteEvent, NoteTracker, TrackerSettings,
+    BandSamples, Candidate, NoteEvent, NoteTracker, TrackerSettings,
 };
 
 /// The transcription, with the time each note was reported.
@@ -10,10 +10,10 @@ use overbar_core::transcription::{
 pub struct Heard {
     /// The notes.
     pub notes: Vec<Note>,
-    /// The notes as the tracker reported them.
-    pub told: Vec<HeardNote>,
-    /// When each note was reported, in seconds.
-    pub known: Vec<f64>,
+    /// When each reported note was reported, in seconds.
+    known: Vec<f64>,
+    /// How many of the first reported notes turned out to be the band's.
+    of_band: usize,
     /// All judged candidates.
     pub judged: Vec<Candidate>,
 }
@@ -54,19 +54,22 @@ pub fn hear(
 }
 
 impl Heard {
+    /// When note `index` was reported, in seconds.
+    pub fn known(&self, index: usize) -> f64 {
+        self.known[self.of_band + index]
+    }
+
     fn take(&mut self, event: NoteEvent, now: f64) {
         match event {
-            NoteEvent::Began(note) => {
-                self.told.push(note);
-                self.known.push(now);
+            NoteEvent::Began(_) => self.known.push(now),
+            NoteEvent::Revised(note) => self.known[note.number as usize] = now,
+            NoteEvent::Stands(_) => {}
+            NoteEvent::SoloistEntered(entry) => {
+                let of_band = self.notes.partition_point(|note| note.on < entry.0);
+                self.notes.drain(..of_band);
+                self.of_band += of_band;
             }
-            NoteEvent::Revised(note) => {
-                let number = note.number as usize;
-                (self.told[number], self.known[number]) = (note, now);
-            }
-            NoteEvent::Stands(note) => self.told[note.number as usize] = note,
             NoteEvent::Ended(note) => {
-                self.told[note.number as usize] = note;
                 self.notes.push(Note {
                     on: note.onset.0,
                     off: note.end.map_or(note.onset.0, |end| end.0),

@@ -50,6 +50,9 @@ struct Options {
     /// From one of them to the next
     #[arg(long, value_name = "NUMBER", default_value_t = 10)]
     every: usize,
+    /// The band plays alone for so long before each solo
+    #[arg(long, value_name = "SECONDS", default_value_t = 0.0)]
+    intro: f64,
     /// The tracker is not told the instrument
     #[arg(long)]
     untold: bool,
@@ -90,6 +93,9 @@ fn main() -> Result<(), String> {
     let mut solos = Solo::invented(options.seed, options.invented)?;
     if let Some(folder) = &options.solos {
         solos.extend(Solo::labelled(folder, options.from, options.every)?);
+    }
+    if options.intro > 0.0 {
+        solos = solos.into_iter().map(|solo| solo.after_intro(options.intro)).collect();
     }
     let all = |solo| Condition::ALL.map(|condition| (solo, condition));
     let recorded: Vec<(&Solo, Condition)> = solos.iter().flat_map(all).collect();
@@ -174,11 +180,12 @@ fn score(
     let mut sum = Sum {
         onsets: score::onsets(played, &heard.notes),
         notes: score::notes(played, &heard.notes),
+        before: heard.notes.iter().filter(|note| note.on < solo.intro).count(),
         ..Sum::default()
     };
     for (a, b) in score::pairs(played, &heard.notes, |_, _| true) {
         sum.late.push(heard.notes[b].on - played[a].on);
-        sum.known.push(heard.known[b] - played[a].on);
+        sum.known.push(heard.known(b) - played[a].on);
         if played[a].off - played[a].on > LONG {
             sum.long += 1;
             sum.gross += usize::from(!score::same_key(&played[a], &heard.notes[b]));

@@ -46,6 +46,8 @@ pub struct Solo {
     pub tempo: f64,
     /// Random seed.
     pub seed: u64,
+    /// So many seconds are the band alone.
+    pub intro: f64,
 }
 
 /// Solos are cut after this many seconds.
@@ -92,7 +94,7 @@ impl Solo {
         let grid: Vec<Event> =
             events.into_iter().filter(|event| matches!(event, Event::Transport(_))).collect();
         let starts = starts.iter().copied().filter(|start| *start < notes.len()).collect();
-        Ok(Self { name, played, notes, starts, grid, tempo: 120.0, seed })
+        Ok(Self { name, played, notes, starts, grid, tempo: 120.0, seed, intro: 0.0 })
     }
 
     /// Every n-th solo in the folder's labels.jsonl, starting at `from`.
@@ -155,6 +157,22 @@ impl Solo {
         let mut solo = Self::of(format!("invented {seed}"), &midi, &starts, played, seed)?;
         solo.tempo = tempo;
         Ok(solo)
+    }
+
+    /// The same, but the band plays alone for so many seconds before it.
+    pub fn after_intro(mut self, seconds: f64) -> Self {
+        self.intro = seconds;
+        self.name += &format!(" after {seconds} s");
+        for note in &mut self.notes {
+            (note.on, note.off) = (note.on + seconds, note.off + seconds);
+        }
+        for event in &mut self.grid {
+            if let Event::Transport(point) = event {
+                point.at = Second(point.at.0 + seconds);
+                point.block_before = point.block_before.map(|at| Second(at.0 + seconds));
+            }
+        }
+        self
     }
 
     /// Its duration in seconds.

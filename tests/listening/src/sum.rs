@@ -8,6 +8,8 @@ pub struct Sum {
     /// Onsets, and notes with the same key.
     pub onsets: Tally,
     pub notes: Tally,
+    /// Notes before the soloist comes in.
+    pub before: usize,
     /// Matched notes of more than 80 ms, and how many of them have a wrong key.
     pub long: usize,
     pub gross: usize,
@@ -27,6 +29,7 @@ impl Sum {
     pub fn add(&mut self, other: &Self) {
         self.onsets = self.onsets.plus(other.onsets);
         self.notes = self.notes.plus(other.notes);
+        self.before += other.before;
         self.long += other.long;
         self.gross += other.gross;
         self.starts_played = self.starts_played.plus(other.starts_played);
@@ -61,14 +64,14 @@ impl Sum {
 
     /// A line: F1 of onsets with precision and recall, F1 of notes; share of long notes with a wrong key; F1
     /// of phrase starts transcribed and played, agreement of classes; spread and bias of onsets, and delay
-    /// until half and 95 % of notes are reported, in ms.
+    /// until half and 95 % of notes are reported, in ms; notes before the soloist comes in.
     pub fn line(&self, name: &str) -> String {
         let count = self.late.len().max(1) as f64;
         let mean = self.late.iter().sum::<f64>() / count;
         let spread = self.late.iter().map(|late| (late - mean).powi(2)).sum::<f64>() / count;
         format!(
             "{name:28} onsets {:.3} ({:.3} {:.3}) notes {:.3} gross {:.3} starts {:.3} of {:.3} \
-             classes {:.3} spread {:.1} bias {:+.1} known {:.0} {:.0}",
+             classes {:.3} spread {:.1} bias {:+.1} known {:.0} {:.0} before {}",
             self.onsets.f1(),
             share(self.onsets.found, self.onsets.heard),
             share(self.onsets.found, self.onsets.played),
@@ -80,7 +83,8 @@ impl Sum {
             spread.sqrt() * 1e3,
             mean * 1e3,
             self.known_after(0.5) * 1e3,
-            self.known_after(0.95) * 1e3
+            self.known_after(0.95) * 1e3,
+            self.before
         )
     }
 }

@@ -1,6 +1,6 @@
 //! Host events with their transport: every twelve bytes are one.
 
-use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed};
+use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed, SoloistEntered};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
 use overbar_core::settings::Settings;
@@ -75,6 +75,10 @@ fn decode(input: &[u8]) -> Vec<Event> {
                 let pitch = (channel.unwrap_or(0), key.unwrap_or(0));
                 Event::Renamed(Renamed { at: second, pitch, key: c })
             }
+            2 if odd % 16 == 11 => Event::SoloistEntered(SoloistEntered {
+                at: second,
+                entry: Second(at - step * f64::from(c)),
+            }),
             _ => Event::Off(NoteOff { at: second, beat: None, key, channel }),
         });
     }

@@ -125,11 +125,11 @@ fn paint_quiet_counts(
     let snapshot = view.snapshot;
     // With audio input there are no MIDI glitches.
     let oddities = if view.input.is_some() { 0 } else { snapshot.oddities.total() as usize };
-    let outside = snapshot.notes_outside;
+    let ignored = snapshot.notes_outside + snapshot.notes_of_band;
     let counts: Vec<String> = [
         (older, format!("{older} earlier")),
         (newer, format!("{newer} later")),
-        (outside, format!("{} ignored", words::count(outside, "note", "notes"))),
+        (ignored, format!("{} ignored", words::count(ignored, "note", "notes"))),
         (oddities, words::count(oddities, "MIDI glitch", "MIDI glitches")),
     ]
     .into_iter()

@@ -46,16 +46,17 @@ const ROUTE_BAND: &str = "Put Overbar Listen on the track of the drums, the bass
     instance, with the beat source “band”, goes by it.";
 
 /// How to route both here.
-const ROUTE_BOTH: &str = "Put Overbar Listen on a stereo track: the soloist's microphone or pickup on its left     channel, the drums, the bass or the room on its right. Set the beat source to “taps” to count the band in.";
+const ROUTE_BOTH: &str = "Put Overbar Listen on a stereo track: the soloist's microphone or pickup on its left \
+    channel, the drums, the bass or the room on its right. Set the beat source to “taps” to count the band in.";
 
 /// What to do before the first phrase, and the current input. As wide as its area.
 pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
-    let outside = snapshot.notes_outside;
+    let (outside, of_band) = (snapshot.notes_outside, snapshot.notes_of_band);
     let loose = snapshot.notes_without_grid;
-    let notes = snapshot.notes + outside + loose > 0;
+    let notes = snapshot.all_notes() > 0;
     let (first, heard) = match view.input {
         Some(input) => {
             let send = match input.role {
@@ -86,6 +87,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     }
     let asides: Vec<String> = [
         (outside, "ignored: outside the MIDI channel or note range (Settings)"),
+        (of_band, "ignored: softer, before the soloist came in"),
         (loose, "played while stopped: stored, not analysed"),
     ]
     .into_iter()
@@ -132,7 +134,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
 /// The current input: notes and transport.
 fn received(view: &View<'_>) -> Vec<String> {
     let snapshot = view.snapshot;
-    let notes = snapshot.notes + snapshot.notes_outside + snapshot.notes_without_grid;
+    let notes = snapshot.all_notes();
     let counted = words::count(notes, "note", "notes");
     let heard = match (snapshot.newest_note, view.input) {
         (Some(note), None) => {

@@ -44,7 +44,7 @@ impl NoteEnds {
         }
         // At equal times the transport comes first, and ends before attacks.
         let rank = |event: &Event| match event {
-            Event::Transport(_) | Event::Tap(_) | Event::Renamed(_) => 0,
+            Event::Transport(_) | Event::Tap(_) | Event::Renamed(_) | Event::SoloistEntered(_) => 0,
             Event::Off(_) => 1,
             Event::On(_) => 2,
         };
