@@ -24,7 +24,7 @@ const MAX_DECAY: f32 = 0.9995;
 
 /// Keeps logarithms finite, and the cap of a rise.
 const NONE: f32 = 1e-6;
-const MOST: f32 = 3.0;
+const MAX_RISE: f32 = 3.0;
 
 /// Decay of the correlation per hop: 3 s. Origin: rendered solos; every stretch of 3 s gives the right lag.
 const DECAY: f32 = 1.0 - 1.0 / 560.0;
@@ -103,7 +103,7 @@ impl Rises {
             let power = powers.by_ref().take(BINS).sum::<f32>() / super::real(BINS);
             *loudest = power.max(*loudest * MAX_DECAY);
             *log = (power + NONE + *loudest * FAINT).ln();
-            let by = (*log - *before).clamp(0.0, MOST);
+            let by = (*log - *before).clamp(0.0, MAX_RISE);
             *mean += (by - *mean) * (1.0 - DECAY);
             *rise = by - *mean;
             energy += by * by;

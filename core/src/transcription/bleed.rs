@@ -41,7 +41,7 @@ const SETTLES: f32 = 8.0;
 const KNOWN: f32 = 60.0;
 
 /// The smallest leak, also used before it is known, in dB.
-const LEAST: f32 = -80.0;
+const MIN_LEAK: f32 = -80.0;
 
 /// The leak at a frequency is learnt while the band's power there is above this share of its recent maximum, and the
 /// decay of that maximum per hop.
@@ -65,7 +65,7 @@ const LEFT: f32 = 0.2;
 
 /// The leak of a bin is the median over this many neighbours: a room colours neighbours alike, and a held note does
 /// not.
-const ABOUT: usize = 7;
+const NEIGHBOURS: usize = 7;
 
 /// See the module.
 pub(super) struct Bleed {
@@ -102,11 +102,11 @@ struct Bin {
 
 impl Bin {
     /// Before anything is learnt.
-    const NEW: Self = Self { mic: 0.0, band: 0.0, loudest: 0.0, leak: LEAST, moments: 0.0 };
+    const NEW: Self = Self { mic: 0.0, band: 0.0, loudest: 0.0, leak: MIN_LEAK, moments: 0.0 };
 
     /// The leak once it is known, else the smallest.
     fn known(&self) -> f32 {
-        if self.moments < KNOWN { LEAST } else { self.leak }
+        if self.moments < KNOWN { MIN_LEAK } else { self.leak }
     }
 }
 
@@ -202,13 +202,13 @@ impl Bleed {
             bin.band = band.max(bin.band * self.reverberation);
             bin.loudest = bin.band.max(bin.loudest * REMEMBERED);
             if bin.band > SILENCE && bin.band > bin.loudest * FAINT {
-                let ratio = (10.0 * ((mic + NONE) / bin.band).log10()).max(LEAST);
+                let ratio = (10.0 * ((mic + NONE) / bin.band).log10()).max(MIN_LEAK);
                 if bin.moments == 0.0 {
                     bin.leak = ratio;
                 }
                 let step = STEP + FIRST_STEP * SETTLES / (SETTLES + bin.moments);
                 let by = if ratio > bin.leak { QUIET } else { QUIET - 1.0 };
-                bin.leak = (bin.leak + by * step).max(LEAST);
+                bin.leak = (bin.leak + by * step).max(MIN_LEAK);
                 bin.moments += 1.0;
             }
         }
@@ -217,14 +217,15 @@ impl Bleed {
     /// Computes the gain of each bin.
     fn set_gains(&mut self) {
         for (index, (gain, bin)) in self.gains.iter_mut().zip(&self.bins).enumerate() {
-            let about = self.bins.iter().skip(index.saturating_sub(ABOUT / 2)).take(ABOUT);
-            let mut leaks = [0.0; ABOUT];
+            let neighbours =
+                self.bins.iter().skip(index.saturating_sub(NEIGHBOURS / 2)).take(NEIGHBOURS);
+            let mut leaks = [0.0; NEIGHBOURS];
             let mut count = 0;
-            for (to, bin) in leaks.iter_mut().zip(about) {
+            for (to, bin) in leaks.iter_mut().zip(neighbours) {
                 *to = bin.known();
                 count += 1;
             }
-            let leak = leaks.get_mut(..count).and_then(super::median).unwrap_or(LEAST);
+            let leak = leaks.get_mut(..count).and_then(super::median).unwrap_or(MIN_LEAK);
             let bleed = BEYOND * bin.band * 10.0_f32.powf(leak / 10.0);
             *gain = (1.0 - bleed / (bin.mic + NONE)).max(LEFT);
         }

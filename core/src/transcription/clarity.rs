@@ -7,7 +7,7 @@ const DECAY: f32 = 1.0 - 1.0 / 750.0;
 const UNDER: f32 = 12.0;
 
 /// The least hops for a mean: half a second.
-const LEAST: f32 = 94.0;
+const MIN_HOPS: f32 = 94.0;
 
 /// The recent clarity of pitches.
 #[derive(Debug, Clone, Copy, Default)]
@@ -27,6 +27,6 @@ impl Clarity {
 
     /// The mean clarity; `None` until enough hops were loud enough.
     pub(super) fn mean(self) -> Option<f32> {
-        (self.hops >= LEAST).then(|| self.clarity / self.hops)
+        (self.hops >= MIN_HOPS).then(|| self.clarity / self.hops)
     }
 }

@@ -1,4 +1,4 @@
-//! Which notes sound, from samples at the rate of the analysis to events.
+//! Turns samples at the analysis rate into note events.
 
 use super::attack;
 use super::candidates::{Candidate, LOOK_AHEAD, candidate};
@@ -23,42 +23,42 @@ const STANDS: u64 = 11;
 /// Hops after its onset in which the pitch is still that of the attack: 16 ms.
 const ATTACK: u64 = 3;
 
-/// Hops after which all is told of what sounded.
-pub(super) const ALL_TOLD: u64 = LOOK_AHEAD + STANDS;
+/// Hops after which all events of a sound have been reported.
+pub(super) const ALL_REPORTED: u64 = LOOK_AHEAD + STANDS;
 
-/// A note is over when it has fallen this far, in dB, for so many hops: 32 ms.
+/// A note ends when its level has been this far lower, in dB, for so many hops: 32 ms.
 const FALL: f32 = 10.0;
 const FALLEN: u64 = 5;
 
-/// And in any case this far under the player's usual level, in dB.
+/// It also ends this far below the player's usual level, in dB.
 const SILENCE: f32 = 32.0;
 
-/// Hops after an onset within which a note is loudest: 32 ms.
+/// Hops after an onset within which a note reaches its maximum level: 32 ms.
 const LOUDEST: u64 = 6;
 
-/// If the band that was removed was this much louder than what is left, in dB, that is the rest of the band. Origin:
+/// If the removed band was this much louder than the rest, in dB, the rest is a residue of the band. Origin:
 /// half of the 14 dB that `bleed` removes at most.
 const REST_OF_A_BAND: f32 = 7.0;
 
-/// Hops before the newest that tell the pitch.
+/// Hops before the newest that give the pitch.
 const LATEST: u64 = 2;
 
 /// See the module.
 pub(super) struct Ear {
-    /// How much later than it was the sound comes in, in seconds.
+    /// The delay of the samples, in seconds.
     delay: f64,
     high_pass: HighPass,
-    /// For the band that was removed: the same filter, the newest hop and its level.
+    /// The same filter for the removed band, its newest hop and the level of that.
     taken_high_pass: HighPass,
     taken: [f32; HOP],
     taken_level: Level,
     novelty: Novelty,
     pitch: PitchFinder,
     level: Level,
-    /// The newest samples as they are for `novelty`, and without what lies under the player.
+    /// The newest samples for `novelty`, and the same after the high-pass filter.
     heard: Vec<f32>,
     filtered: Vec<f32>,
-    /// How many samples of a hop there are.
+    /// Samples of the next hop so far.
     filled: usize,
     history: History,
     player: Player,
@@ -74,7 +74,7 @@ pub(super) struct Ear {
     clarity: Clarity,
 }
 
-/// A note that sounds.
+/// The current note.
 #[derive(Debug, Clone, Copy)]
 struct Sounding {
     note: HeardNote,
@@ -85,14 +85,14 @@ struct Sounding {
     stands: bool,
     /// Its pitches after the attack.
     whole: WholePitch,
-    /// What it may not fall far under, in dB.
+    /// The level that its decay is measured from, in dB.
     level: f32,
     /// How it began.
     timbre: Timbre,
 }
 
 impl Ear {
-    /// Hears sound that comes in so many seconds late.
+    /// For samples that are `delay` seconds late.
     pub(super) fn new(delay: f64, settings: &TrackerSettings) -> Self {
         let lowest = hertz(f32::from(settings.instrument.lowest_key()));
         Self {
@@ -120,19 +120,18 @@ impl Ear {
         }
     }
 
-    /// No more sound comes: what still sounds ends.
-    pub(super) fn finish(&mut self, told: &mut impl FnMut(NoteEvent)) {
+    /// Ends the current note at the end of the sound.
+    pub(super) fn finish(&mut self, on_event: &mut impl FnMut(NoteEvent)) {
         let end = self.second(self.history.count());
-        self.end(end, told);
+        self.end(end, on_event);
     }
 
-    /// What the player tunes to, in Hz, as far as it is known.
+    /// The estimated tuning of the player, in Hz.
     pub(super) fn tuning(&self) -> f64 {
         440.0 * (f64::from(self.player.tuning.cents()) / 1_200.0).exp2()
     }
 
-    /// All that will yet be told is about this moment or later ones, but for what becomes of notes that
-    /// have been told to stand.
+    /// Later events concern only notes from this time on, and the ends of notes that already stand.
     pub(super) fn settled_until(&self) -> Second {
         let next = self.history.count().saturating_sub(LOOK_AHEAD);
         let earliest = self.second(next) - attack::FARTHEST;
@@ -140,18 +139,18 @@ impl Ear {
         Second(open.map_or(earliest, |sounding| earliest.min(sounding.note.onset.0)))
     }
 
-    /// How clear the pitches have been in the last seconds, from 0 to 1; `None` while nothing sounds.
+    /// The mean clarity of the pitches in the last seconds, from 0 to 1; `None` in silence.
     pub(super) fn clarity(&self) -> Option<f32> {
         self.clarity.mean()
     }
 
-    /// Adds a sample and the band that was removed from it. `told` is called for each change of a note, and `judged` for
-    /// each moment at which a note may begin.
+    /// Processes a sample and the band that was removed from it. Calls `on_event` for each change of a note, and
+    /// `on_candidate` for each moment at which a note may begin.
     pub(super) fn take_in(
         &mut self,
         (sample, taken): (f32, f32),
-        told: &mut impl FnMut(NoteEvent),
-        judged: &mut impl FnMut(&Candidate),
+        on_event: &mut impl FnMut(NoteEvent),
+        on_candidate: &mut impl FnMut(&Candidate),
     ) {
         let filtered = self.high_pass.next(sample);
         for (window, value) in [(&mut self.heard, sample), (&mut self.filtered, filtered)] {
@@ -166,14 +165,18 @@ impl Ear {
         self.filled += 1;
         if self.filled == HOP {
             self.filled = 0;
-            self.look(told, judged);
+            self.look(on_event, on_candidate);
             self.heard.copy_within(HOP.., 0);
             self.filtered.copy_within(HOP.., 0);
         }
     }
 
-    /// Looks at the newest hop.
-    fn look(&mut self, told: &mut impl FnMut(NoteEvent), judged: &mut impl FnMut(&Candidate)) {
+    /// Processes the newest hop.
+    fn look(
+        &mut self,
+        on_event: &mut impl FnMut(NoteEvent),
+        on_candidate: &mut impl FnMut(&Candidate),
+    ) {
         let usual = 10.0_f32.powf(self.player.usual() / 20.0);
         let newest = self.filtered.get(pitch::SPAN - HOP..).unwrap_or_default();
         let (level, peaks) = self.level.next(newest);
@@ -185,21 +188,21 @@ impl Ear {
         self.player.hear(level, taken);
         self.clarity.hear(level - self.player.usual(), pitch.clarity);
         let Some(at) = self.history.count().checked_sub(1 + LOOK_AHEAD) else { return };
-        self.follow(at, told);
+        self.follow(at, on_event);
         let sounding = self.sounding.map(|sounding| sounding.key);
         let found = candidate(&self.history, &self.player, at, sounding, self.last);
         if let Some(mut found) = found.filter(|found| self.is_free(found)) {
             self.last.0 = at;
             found.likely = network::likely(&found.features);
-            judged(&found);
+            on_candidate(&found);
             if found.likely >= self.instrument.likely(found.situation) {
-                self.begin(&found, told);
+                self.begin(&found, on_event);
             }
         }
-        self.revise(told);
+        self.revise(on_event);
     }
 
-    /// Whether a note may begin there: not too soon after another, nor on the rest of the band.
+    /// Whether a note may begin there: not too soon after another, and not on a residue of the band.
     fn is_free(&self, found: &Candidate) -> bool {
         let loudest = |of: fn(&History, u64) -> f32| {
             (found.at..=found.at + LOUDEST).map(|at| of(&self.history, at)).fold(-120.0, f32::max)
@@ -209,8 +212,8 @@ impl Ear {
         is_apart && !is_band
     }
 
-    /// Whether the note that sounds still does at hop `at`.
-    fn follow(&mut self, at: u64, told: &mut impl FnMut(NoteEvent)) {
+    /// Ends the current note if it is over at hop `at`.
+    fn follow(&mut self, at: u64, on_event: &mut impl FnMut(NoteEvent)) {
         let decay = self.instrument.decay() * super::single(HOP_SECONDS);
         let (history, usual) = (&self.history, self.player.usual());
         let Some(sounding) = &mut self.sounding else { return };
@@ -230,28 +233,28 @@ impl Ear {
         let floor = (sounding.level - FALL).max(usual - SILENCE);
         if (at..=at + FALLEN).all(|later| history.level(later) < floor) {
             let end = self.second(at);
-            self.end(end, told);
+            self.end(end, on_event);
         }
     }
 
-    fn end(&mut self, end: f64, told: &mut impl FnMut(NoteEvent)) {
+    fn end(&mut self, end: f64, on_event: &mut impl FnMut(NoteEvent)) {
         let Some(mut sounding) = self.sounding.take() else { return };
         let end = end.max(sounding.note.onset.0 + HOP_SECONDS);
         if !sounding.stands {
             self.player.learn(sounding.note.level, sounding.key, sounding.timbre);
-            self.stands(sounding.note, told);
+            self.stands(sounding.note, on_event);
         }
         sounding.note.end = Some(Second(end));
         if let Some(key) = sounding.whole.key() {
             (sounding.note.key, sounding.note.cents) = self.named(key);
         }
-        told(NoteEvent::Ended(sounding.note));
+        on_event(NoteEvent::Ended(sounding.note));
         self.free_from = end;
     }
 
-    fn begin(&mut self, found: &Candidate, told: &mut impl FnMut(NoteEvent)) {
+    fn begin(&mut self, found: &Candidate, on_event: &mut impl FnMut(NoteEvent)) {
         let onset = attack::second(&self.history, found) - self.delay;
-        self.end(onset, told);
+        self.end(onset, on_event);
         let onset = onset.max(self.free_from).max(0.0);
         let level =
             (found.at..=found.at + LOUDEST).map(|at| self.history.level(at)).fold(-120.0, f32::max);
@@ -284,17 +287,17 @@ impl Ear {
             level,
             timbre,
         });
-        told(NoteEvent::Began(note));
+        on_event(NoteEvent::Began(note));
     }
 
-    /// The pitch anew from all that is known by now, until the note stands.
-    fn revise(&mut self, told: &mut impl FnMut(NoteEvent)) {
+    /// Revises the pitch from all known hops, until the note stands.
+    fn revise(&mut self, on_event: &mut impl FnMut(NoteEvent)) {
         let newest = self.history.count().saturating_sub(1);
         let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else {
             return;
         };
         let known = newest.saturating_sub(PITCH_LATE);
-        // What is heard last has least of the note before.
+        // The newest hops contain the least of the previous note.
         let from = known.saturating_sub(LATEST).max(at + 2);
         let key = Plateau::of(&self.history, from, known).map_or(key, |plateau| plateau.key);
         let before = note.key;
@@ -305,20 +308,20 @@ impl Ear {
         }
         if stands {
             self.player.learn(note.level, key, timbre);
-            self.stands(note, told);
+            self.stands(note, on_event);
         } else if note.key != before {
-            told(NoteEvent::Revised(note));
+            on_event(NoteEvent::Revised(note));
         }
     }
 
-    fn stands(&mut self, note: HeardNote, told: &mut impl FnMut(NoteEvent)) {
-        told(NoteEvent::Stands(note));
+    fn stands(&mut self, note: HeardNote, on_event: &mut impl FnMut(NoteEvent)) {
+        on_event(NoteEvent::Stands(note));
         if let Some(entry) = self.entry.hear(&note) {
-            told(NoteEvent::SoloistEntered(entry));
+            on_event(NoteEvent::SoloistEntered(entry));
         }
     }
 
-    /// The nearest key at the player's tuning, and the rest in cents.
+    /// The nearest key at the player's tuning, and the deviation in cents.
     fn named(&self, key: f32) -> (u8, f32) {
         let tuned = key - self.player.tuning.cents() / 100.0;
         let nearest = tuned.round().clamp(0.0, 127.0);

@@ -31,7 +31,7 @@ const CONFIDENT: f32 = 0.76;
 const SURE: f32 = 0.9;
 
 /// Fewer earlier notes than this are left alone. Origin: a soft pickup; common practice, no source.
-const FEWEST: u32 = 4;
+const MIN_NOTES: u32 = 4;
 
 /// Levels are counted in steps of 1 dB from here up, in dB.
 const SOFTEST: f32 = -120.0;
@@ -120,11 +120,11 @@ impl SoloistEntry {
     /// The level that nearly all earlier notes do not exceed; `None` if there are too few.
     fn usual_earlier(&self) -> Option<u32> {
         let (share, of) = NEARLY_ALL;
-        let most = (self.earlier >= FEWEST).then_some((self.earlier * share).div_ceil(of))?;
+        let needed = (self.earlier >= MIN_NOTES).then_some((self.earlier * share).div_ceil(of))?;
         let mut so_far = 0;
         let reached = |count: &u32| {
             so_far += count;
-            so_far >= most
+            so_far >= needed
         };
         self.by_level.iter().position(reached).and_then(|level| u32::try_from(level).ok())
     }

@@ -91,11 +91,11 @@ impl Moment<'_> {
         hops.clone().map(of).sum::<f32>() / super::real(hops.count().max(1))
     }
 
-    fn most(&self, span: Span, of: impl Fn(u64) -> f32) -> f32 {
+    fn max(&self, span: Span, of: impl Fn(u64) -> f32) -> f32 {
         self.hops(span).map(of).fold(f32::MIN, f32::max)
     }
 
-    fn least(&self, span: Span, of: impl Fn(u64) -> f32) -> f32 {
+    fn min(&self, span: Span, of: impl Fn(u64) -> f32) -> f32 {
         self.hops(span).map(of).fold(f32::MAX, f32::min)
     }
 
@@ -122,8 +122,8 @@ impl Moment<'_> {
         });
         let all = NEW
             .iter()
-            .map(|span| log(self.most(*span, |at| history.novelty(at))))
-            .chain(NEW.iter().map(|span| log(self.most(*span, high))))
+            .map(|span| log(self.max(*span, |at| history.novelty(at))))
+            .chain(NEW.iter().map(|span| log(self.max(*span, high))))
             .chain(LOUD.iter().map(|span| self.mean(*span, loud)))
             .chain(ALIKE.iter().map(|span| self.mean(*span, alike)))
             .chain(CLEARLY.iter().map(|span| self.mean(*span, clear)))
@@ -139,9 +139,9 @@ impl Moment<'_> {
         let level = |at| history.level(at);
         let novelty = history.novelty(self.at);
         let past = self.mean((-16, 4), |at| history.novelty(at));
-        let top = self.most((0, 6), level);
-        let rise = top - self.least((-4, 0), level);
-        let dip = self.most((-12, -3), level) - self.least((-3, 2), level);
+        let top = self.max((0, 6), level);
+        let rise = top - self.min((-4, 0), level);
+        let dip = self.max((-12, -3), level) - self.min((-3, 2), level);
         let from = self.sounding.or(self.before);
         let jump = from.map_or(0.0, |key| (key - after.key).abs());
         let is_octave = [12.0, 19.0, 24.0].iter().any(|octave: &f32| (octave - jump).abs() < 0.5);

@@ -1,14 +1,14 @@
-//! The newest stretch of a sound, as a spectrum, and back to sound.
+//! The short-time Fourier transform of the newest samples, and its inverse by overlap-add.
 
 use realfft::num_complex::Complex32;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 use std::sync::Arc;
 
-/// Windows that overlap, before the transform and after it.
+/// Overlapping windows, applied before the transform and after its inverse.
 pub(super) struct Frame {
     forward: Arc<dyn RealToComplex<f32>>,
     backward: Arc<dyn ComplexToReal<f32>>,
-    /// The root of the window of Hann.
+    /// The square root of the Hann window.
     window: Vec<f32>,
     newest: Vec<f32>,
     time: Vec<f32>,
@@ -17,7 +17,7 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    /// Of so many samples.
+    /// With windows of this many samples.
     pub(super) fn new(length: usize) -> Self {
         let mut planner = RealFftPlanner::<f32>::new();
         let forward = planner.plan_fft_forward(length);
@@ -34,7 +34,7 @@ impl Frame {
         }
     }
 
-    /// Takes in a sample: the so-manieth of the newest hop.
+    /// Sets a sample of the newest hop.
     pub(super) fn put(&mut self, place: usize, sample: f32) {
         let place = self.newest.len() - super::HOP + place;
         if let Some(kept) = self.newest.get_mut(place) {
@@ -42,12 +42,12 @@ impl Frame {
         }
     }
 
-    /// The newest samples, the oldest of them first.
+    /// The newest samples, in order.
     pub(super) fn newest(&self) -> &[f32] {
         &self.newest
     }
 
-    /// The spectrum of the newest samples; then the next hop comes.
+    /// Transforms the newest samples, and moves on by a hop.
     pub(super) fn transform(&mut self) -> &[Complex32] {
         for ((to, from), weight) in self.time.iter_mut().zip(&self.newest).zip(&self.window) {
             *to = from * weight;
@@ -65,7 +65,7 @@ impl Frame {
         &self.spectrum
     }
 
-    /// Adds the sound of its spectrum, each bin so loud, to `sum`.
+    /// Applies the gains to the spectrum, and adds its inverse transform to `sum`.
     pub(super) fn add_to(&mut self, sum: &mut [f32], gains: &[f32]) {
         for (bin, gain) in self.spectrum.iter_mut().zip(gains) {
             *bin *= gain;
@@ -78,7 +78,7 @@ impl Frame {
         if self.backward.process_with_scratch(spectrum, time, &mut self.scratch).is_err() {
             return;
         }
-        // Windows of Hann that overlap by so many hops add up to half as many.
+        // Overlapping Hann windows add up to half their length in hops.
         let scale = 2.0 * super::real(super::HOP) / super::real(self.time.len()).powi(2);
         for ((to, from), weight) in sum.iter_mut().zip(&self.time).zip(&self.window) {
             *to += from * weight * scale;

@@ -1,7 +1,7 @@
-//! What the last hops were like, by the time they are about.
+//! The features of the last hops, by the time that they describe.
 //!
-//! Each feature looks back over a window, and is about the middle of it: the accessors take that into
-//! account. Hops are counted from the first; times asked for that are not known are silent.
+//! Each feature describes the middle of its window, which the accessors take into account. Hops are counted from the
+//! first; unknown hops are silent.
 
 use super::level::STEPS;
 use super::novelty::{PARTS, Spectrum};
@@ -10,23 +10,23 @@ use super::pitch::Pitch;
 /// Hops that are kept: 0.34 s.
 const KEPT: usize = 64;
 
-/// How many hops after the time it is about a feature is known.
+/// The delay of each feature, in hops.
 const NOVELTY_LATE: u64 = 2;
 const LEVEL_LATE: u64 = 1;
 pub(super) const PITCH_LATE: u64 = 3;
 
-/// One look at the sound.
+/// The features of a hop.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Hop {
     /// See `novelty`.
     pub spectrum: Spectrum,
     /// In dB.
     pub level: f32,
-    /// The same for the band that was removed.
+    /// The same for the removed band.
     pub taken: f32,
     /// See `pitch`.
     pub pitch: Pitch,
-    /// The pitch as a MIDI key with its fraction, at 440 Hz; 0 where there is none.
+    /// The pitch as a fractional MIDI key at 440 Hz; 0 if there is none.
     pub key: f32,
     /// The largest sample of each step.
     pub peaks: [f32; STEPS],
@@ -47,7 +47,7 @@ impl Hop {
 #[derive(Debug, Clone)]
 pub(super) struct History {
     hops: [Hop; KEPT],
-    /// How many hops there were.
+    /// The number of hops so far.
     count: u64,
 }
 
@@ -64,7 +64,7 @@ impl History {
         self.count += 1;
     }
 
-    /// How many hops there were.
+    /// The number of hops so far.
     pub(super) fn count(&self) -> u64 {
         self.count
     }
@@ -80,17 +80,17 @@ impl History {
         &self.hop(at + NOVELTY_LATE).spectrum
     }
 
-    /// What was new at that time.
+    /// The spectral novelty at that time.
     pub(super) fn novelty(&self, at: u64) -> f32 {
         self.spectrum(at).novelty
     }
 
-    /// How loud it was at that time, in dB.
+    /// The level at that time, in dB.
     pub(super) fn level(&self, at: u64) -> f32 {
         self.hop(at + LEVEL_LATE).level
     }
 
-    /// The level of the band that was removed, in dB.
+    /// The level of the removed band, in dB.
     pub(super) fn taken(&self, at: u64) -> f32 {
         self.hop(at + LEVEL_LATE).taken
     }
@@ -101,7 +101,7 @@ impl History {
         (hop.key, hop.pitch.clarity)
     }
 
-    /// The largest sample of a step, which are counted from the first as well.
+    /// The largest sample of a step; steps are also counted from the first.
     pub(super) fn peak(&self, step: u64) -> f32 {
         let steps = STEPS as u64;
         let within = usize::try_from(step % steps).unwrap_or(0);

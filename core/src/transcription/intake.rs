@@ -1,4 +1,4 @@
-//! Samples at the rate of the analysis, without the band where it is beside.
+//! Samples at the analysis rate; with a band's track, without the band.
 
 use super::ANALYSIS_RATE;
 use super::bleed::{self, Bleed};
@@ -7,36 +7,36 @@ use super::resample::{Resampler, UnknownRate};
 /// See the module.
 pub(super) struct Intake {
     resampler: Resampler,
-    /// Beside a band.
+    /// With a band's track.
     bleed: Option<Bleed>,
 }
 
 impl Intake {
-    /// Of sound with so many samples a second.
+    /// For sound at this sample rate.
     ///
     /// # Errors
-    /// If no sound has that rate.
+    /// If the rate is not supported.
     pub(super) fn new(rate: u32) -> Result<Self, UnknownRate> {
         UnknownRate::unless_known(rate)?;
         Ok(Self { resampler: Resampler::new(rate), bleed: None })
     }
 
-    /// The same beside a band.
+    /// The same with a band's track.
     ///
     /// # Errors
-    /// If no sound has that rate.
+    /// If the rate is not supported.
     pub(super) fn beside_band(rate: u32) -> Result<Self, UnknownRate> {
         Ok(Self { bleed: Some(Bleed::new()), ..Self::new(rate)? })
     }
 
-    /// How much later a sound comes out, in seconds.
+    /// The delay of the output, in seconds.
     pub(super) fn delay(&self) -> f64 {
         let beside = self.bleed.as_ref().map_or(0, |_| bleed::DELAY);
         self.resampler.delay() + crate::stats::real(beside) / f64::from(ANALYSIS_RATE)
     }
 
-    /// Adds samples, and takes one of the band's for each one resampled. `each` gets what is left and the band that was
-    /// removed.
+    /// Processes samples, with one of the band's for each resampled one. Calls `each` with the samples without the band,
+    /// and the part that was removed.
     pub(super) fn push(
         &mut self,
         samples: &[f32],
@@ -52,7 +52,7 @@ impl Intake {
         }
     }
 
-    /// Takes in silence of so many samples at the rate of the analysis, and gives all that it held back.
+    /// Processes this many samples of silence at the analysis rate, and flushes the delayed samples.
     pub(super) fn silence(&mut self, samples: usize, mut each: impl FnMut(f32, f32)) {
         match &mut self.bleed {
             None => (0..samples).for_each(|_| each(0.0, 0.0)),

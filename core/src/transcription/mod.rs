@@ -1,25 +1,24 @@
-//! Notes from sound: hears a horn, a guitar or a voice that plays one note at a time.
+//! Note transcription: tracks the notes of a monophonic instrument, such as a horn, a guitar or a voice.
 //!
-//! Mono samples go in, in blocks of any size, and notes come out with their onset, end, pitch, loudness
-//! and confidence. The same samples give the same notes whatever the size of the blocks. A note is told
-//! some 50 ms after its attack, dated back to it. Its pitch may be revised until 60 ms after the onset;
-//! then it stands, until at its end the note is named by the pitch that was heard for longest: scoops and falls
-//! do not name it. Notes never overlap and come in order of time.
+//! The input is mono samples in blocks of any size; the output is notes with onset, end, pitch, loudness and
+//! confidence. Results do not depend on the block size. A note is reported some 50 ms after its attack, with the time
+//! of the attack. Its pitch may be revised until 60 ms after the onset. Then it stands, until the note ends and gets its
+//! longest pitch, which ignores scoops and falls. Notes never overlap, and are reported in order.
 //!
 //! # How it works
-//! 1. `resample`: to 24 kHz, whatever the recording has.
+//! 1. `resample`: resamples to 24 kHz.
 //!    With a band's track, `bleed` then removes the band from the microphone, 16 ms later; `alignment` finds the lag
 //!    between both.
-//! 2. `high_pass`: what lies under the player's lowest note is left out.
-//! 3. `novelty`, `pitch`, `level`: every 5.3 ms, what is new in the spectrum, the period, the loudness.
-//! 4. `candidates`: where a note may begin; `features`: what speaks for it and against it.
-//! 5. `network`: how likely it does, a small network with `weights` fitted to rendered solos.
-//! 6. `ear`: which notes sound, and when they end; `attack`: when exactly they began.
+//! 2. `high_pass`: removes anything below the player's lowest note.
+//! 3. `novelty`, `pitch`, `level`: the spectral novelty, the pitch and the level, every 5.3 ms.
+//! 4. `candidates`: the moments at which a note may begin; `features`: their features.
+//! 5. `network`: the probability of an onset, by a small neural network with `weights` fitted to rendered solos.
+//! 6. `ear`: the current note and its end; `attack`: the exact time of an onset.
 //! 7. `entry`: when the soloist came in, if the first notes were the band's.
 //!
 //! # Realtime safety
-//! Memory is made with a [`NoteTracker`], and not while it hears. Nothing here locks, waits or panics. It costs too much
-//! for an audio thread all the same: a worker runs it.
+//! Only the constructors of [`NoteTracker`] allocate. Nothing here locks, waits or panics. A worker runs it, because it is
+//! too expensive for an audio thread.
 
 mod alignment;
 mod attack;
@@ -62,13 +61,13 @@ pub use resample::UnknownRate;
 pub use situation::Situation;
 pub use tracker::NoteTracker;
 
-/// Samples a second that are analysed.
+/// The analysis rate, in Hz.
 pub(crate) const ANALYSIS_RATE: u32 = 24_000;
 
 /// The same.
 const RATE: f32 = 24_000.0;
 
-/// Samples from one look at the sound to the next: 5.3 ms.
+/// Samples per hop: 5.3 ms.
 const HOP: usize = 128;
 
 /// The same in seconds.
@@ -86,34 +85,34 @@ fn real(count: usize) -> f32 {
     count as f32
 }
 
-/// The nearest whole number of samples; 0 for what is none.
+/// The nearest whole number of samples; 0 if negative or not a number.
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "the conversion saturates, and 0 is said to stand for what is negative or no number"
+    reason = "the conversion saturates, and gives 0 for negative values and NaN as documented"
 )]
 fn nearest(length: f32) -> usize {
     length.round() as usize
 }
 
-/// In single precision.
+/// Rounds to single precision.
 #[expect(clippy::cast_possible_truncation, reason = "samples need no more than single precision")]
 fn single(value: f64) -> f32 {
     value as f32
 }
 
-/// Amplitude or its square as decibels of full scale.
+/// A power in dBFS.
 fn decibels(power: f32) -> f32 {
     10.0 * power.max(1e-12).log10()
 }
 
-/// The window of Hann.
+/// The Hann window.
 fn hann(length: usize) -> Vec<f32> {
     let turn = core::f32::consts::TAU / real(length);
     (0..length).map(|index| 0.5 - 0.5 * (turn * real(index)).cos()).collect()
 }
 
-/// The middle one of a few numbers, which are sorted for it.
+/// The median; sorts the values.
 fn median(values: &mut [f32]) -> Option<f32> {
     values.sort_unstable_by(f32::total_cmp);
     let upper = values.get(values.len() / 2)?;

@@ -59,37 +59,37 @@ impl PitchFinder {
 
     /// The pitch of the last [`SPAN`] samples, at least `lowest` Hz.
     pub(super) fn next(&mut self, samples: &[f32], lowest: f32) -> Pitch {
-        let most = super::nearest(RATE / lowest.max(1.0)).min(LONGEST_PERIOD);
+        let max_lag = super::nearest(RATE / lowest.max(1.0)).min(LONGEST_PERIOD);
         self.short.likeness(samples, &mut self.likeness);
-        let pitch = best(&self.likeness, most);
+        let pitch = best(&self.likeness, max_lag);
         let holds = super::real(SHORT) / PERIODS;
         if pitch.clarity >= CLEAR && RATE / pitch.hertz.max(1.0) <= holds {
             return pitch;
         }
         self.long.likeness(samples, &mut self.likeness);
-        let longer = best(&self.likeness, most);
+        let longer = best(&self.likeness, max_lag);
         if longer.clarity > pitch.clarity { longer } else { pitch }
     }
 }
 
 /// The pitch of the best lag.
-fn best(likeness: &[f32], most: usize) -> Pitch {
+fn best(likeness: &[f32], max_lag: usize) -> Pitch {
     let at = |lag: usize| likeness.get(lag).copied().unwrap_or(0.0);
-    let least = super::nearest(SHORTEST_PERIOD);
+    let min_lag = super::nearest(SHORTEST_PERIOD);
     let mut highest = 0.0_f32;
     // Peaks count from where the likeness first falls below 0, to skip the peak of lag 0.
-    let from = (1..most).find(|lag| at(*lag) < 0.0).unwrap_or(most).max(least);
+    let from = (1..max_lag).find(|lag| at(*lag) < 0.0).unwrap_or(max_lag).max(min_lag);
     let peaks = |lag: &usize| at(*lag) > 0.0 && at(*lag - 1) < at(*lag) && at(*lag) >= at(*lag + 1);
-    for lag in (from..most).filter(peaks) {
+    for lag in (from..max_lag).filter(peaks) {
         highest = highest.max(vertex(at(lag - 1), at(lag), at(lag + 1)).1);
     }
     let good = |lag: &usize| vertex(at(*lag - 1), at(*lag), at(*lag + 1)).1 >= AS_GOOD * highest;
-    let Some(lag) = (from..most).filter(peaks).find(good) else { return Pitch::default() };
+    let Some(lag) = (from..max_lag).filter(peaks).find(good) else { return Pitch::default() };
     let (shift, clarity) = vertex(at(lag - 1), at(lag), at(lag + 1));
     let mut period = super::real(lag) + shift;
     // If the tone is steady, the peak at a multiple gives the period more precisely.
     let mut times = 2.0;
-    while period * times <= REFINED_AT && period * times < super::real(most) {
+    while period * times <= REFINED_AT && period * times < super::real(max_lag) {
         let near = super::nearest(period * times);
         let peak = [near - 1, near, near + 1].into_iter().find(|lag| peaks(lag));
         let Some(peak) = peak else { break };

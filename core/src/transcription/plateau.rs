@@ -22,12 +22,12 @@ pub(super) struct Plateau {
 }
 
 /// The most hops in a plateau.
-const MOST: usize = 16;
+const MAX_HOPS: usize = 16;
 
 impl Plateau {
     /// The pitch from one hop to another; `None` if fewer than 40 % of them are near the median.
     pub(super) fn of(history: &History, from: u64, to: u64) -> Option<Self> {
-        let mut keys = [0.0; MOST];
+        let mut keys = [0.0; MAX_HOPS];
         let mut count = 0;
         let (mut hops, mut clarity) = (0.0, 0.0);
         for at in from..=to {

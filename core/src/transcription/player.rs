@@ -1,36 +1,35 @@
-//! What is learnt of the player: how loud, in which register, at which tuning.
+//! The player's usual level, timbre, register and tuning, learnt from the notes.
 
 use super::instrument::TrackerSettings;
 use super::tuning::Tuning;
 
-/// Notes of which the usual level is the median.
+/// The usual level is the median of this many notes.
 const NOTES: usize = 15;
 
-/// The usual level is at most this far under the loudest of late, in dB, and the loudest is forgotten
-/// at so many dB a hop: half a dB a second.
+/// The usual level is at most this far below the recent maximum, in dB; and the decay of that maximum in dB per hop: half
+/// a dB per second.
 const UNDER_LOUDEST: f32 = 12.0;
 const FORGOTTEN: f32 = 0.5 * 128.0 / 24_000.0;
 
-/// The player's usual level is at least this far above the band's recent maximum in the microphone, in dB, so that the
-/// rest of the band is too soft to be a player. Origin: rendered solos.
+/// The player's usual level is at least this far above the band's recent maximum in the microphone, in dB, so that
+/// a residue of the band is too soft to be the player. Origin: rendered solos.
 const OVER_BAND: f32 = 6.0;
 
 /// The level without a band, in dB.
 const SILENT: f32 = -120.0;
 
-/// The softest that a player may usually be, in dB.
+/// The lowest usual level of a player, in dB.
 const SOFTEST: f32 = -60.0;
 
-/// Notes after which the register is known, how far from a note it reaches, in semitones, and how much
-/// of what is known is kept from note to note.
+/// Notes after which the register is known, its reach around a note in semitones, and its decay per note.
 const REGISTER_NOTES: f32 = 12.0;
 const REACH: f32 = 5.0;
 const KEPT: f32 = 0.99;
 
-/// How a note began.
+/// The timbre of a note's attack.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Timbre {
-    /// The logarithm of what was new.
+    /// The logarithm of the novelty.
     pub attack: f32,
     /// The mean clarity of its pitch.
     pub clarity: f32,
@@ -38,8 +37,7 @@ pub(super) struct Timbre {
     pub brightness: f32,
 }
 
-/// What is taken for usual before anything is known, how many notes that is worth, and how much of
-/// what is known is kept from note to note. Origin: means over rendered solos.
+/// The prior timbre, its weight in notes, and the decay per note. Origin: means over rendered solos.
 const USUAL: Timbre = Timbre { attack: -2.2, clarity: 0.9, brightness: 0.4 };
 const WORTH: f32 = 4.0;
 const REMEMBERED: f32 = 0.95;
@@ -93,7 +91,7 @@ impl Player {
         self.usual = median.unwrap_or(least).max(least).max(self.band + OVER_BAND).max(SOFTEST);
     }
 
-    /// Takes in a note that stands.
+    /// Learns from a note that stands.
     pub(super) fn learn(&mut self, level: f32, key: f32, timbre: Timbre) {
         self.weight = self.weight * REMEMBERED + 1.0;
         let share = 1.0 / self.weight;
@@ -111,33 +109,33 @@ impl Player {
         self.tuning.learn(key);
     }
 
-    /// How loud the player usually is, in dB.
+    /// The player's usual level, in dB.
     pub(super) fn usual(&self) -> f32 {
         self.usual
     }
 
-    /// What is usually new at an onset, as a logarithm.
+    /// The usual logarithm of the novelty at an onset.
     pub(super) fn attack(&self) -> f32 {
         self.timbre.attack
     }
 
-    /// How clear the player's pitches are.
+    /// The usual clarity of the player's pitches.
     pub(super) fn clarity(&self) -> f32 {
         self.timbre.clarity
     }
 
-    /// How bright the player is.
+    /// The player's usual brightness.
     pub(super) fn brightness(&self) -> f32 {
         self.timbre.brightness
     }
 
-    /// From 0, where the player never plays near this key, to 1, where most notes are.
+    /// From 0 for a key that the player never plays near, to 1 for the most common.
     pub(super) fn familiar(&self, key: f32) -> f32 {
         let all: f32 = self.register.iter().sum();
         let near = |index: usize| (super::real(index) - key).abs() <= REACH;
         let here: f32 =
             self.register.iter().enumerate().filter(|(i, _)| near(*i)).map(|(_, w)| w).sum();
-        // As if a few notes had been everywhere.
+        // Smoothed as if a few notes were spread over all keys.
         (here + 0.5 * REGISTER_NOTES) / (all + REGISTER_NOTES)
     }
 }

@@ -36,7 +36,7 @@ const CUT_OFF_PART: f64 = 0.45;
 const BETA: f64 = 5.65;
 
 /// The most phases: with the offset rounded to one of them, a tone of 5 kHz is 68 dB above the rounding error.
-const MOST_PHASES: u64 = 512;
+const MAX_PHASES: u64 = 512;
 
 /// Samples are clamped to this. Origin: 18 dB above full scale, which no recording reaches on purpose.
 const LARGEST: f32 = 8.0;
@@ -64,7 +64,7 @@ impl Resampler {
     pub(crate) fn new(rate: u32) -> Self {
         let common = greatest_common_divisor(rate, ANALYSIS_RATE);
         let (step, unit) = (u64::from(rate / common), u64::from(ANALYSIS_RATE / common));
-        let phases = unit.min(MOST_PHASES);
+        let phases = unit.min(MAX_PHASES);
         let reach =
             (HALF_LENGTH * f64::from(rate) / f64::from(ANALYSIS_RATE)).max(HALF_LENGTH).ceil();
         let length = nearest(single(2.0 * reach));

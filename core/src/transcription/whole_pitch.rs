@@ -6,7 +6,7 @@ const KEYS: usize = 49;
 
 /// The least hops at a pitch that names a note: 32 ms. Origin: on rendered solos, the fewest that do better than the
 /// pitch known after 60 ms.
-const FEWEST: f32 = 6.0;
+const MIN_HOPS: f32 = 6.0;
 
 /// The pitch of a whole note.
 #[derive(Debug, Clone, Copy)]
@@ -37,7 +37,7 @@ impl WholePitch {
     /// The longest pitch; `None` if none is long enough.
     pub(super) fn key(&self) -> Option<f32> {
         let (hops, sum) = self.keys.iter().max_by(|one, other| one.0.total_cmp(&other.0))?;
-        (*hops >= FEWEST).then(|| sum / hops)
+        (*hops >= MIN_HOPS).then(|| sum / hops)
     }
 }
 

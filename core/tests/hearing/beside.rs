@@ -66,18 +66,18 @@ fn at_analysis(band: &[f32], rate: u32) -> Vec<f32> {
 
 fn events(mic: &[f32], band: &[f32], sizes: &[usize]) -> Vec<NoteEvent> {
     let mut tracker = NoteTracker::beside_band(RATE, AT_440).unwrap();
-    let (mut told, mut rest) = (Vec::new(), mic);
+    let (mut events, mut rest) = (Vec::new(), mic);
     let mut band = band.iter().copied();
     for size in sizes.iter().cycle() {
         if rest.is_empty() {
             break;
         }
         let (block, after) = rest.split_at((*size).clamp(1, rest.len()));
-        tracker.push_beside(block, &mut band, |event| told.push(event));
+        tracker.push_beside(block, &mut band, |event| events.push(event));
         rest = after;
     }
-    tracker.finish(|event| told.push(event));
-    told
+    tracker.finish(|event| events.push(event));
+    events
 }
 
 fn heard(mic: &[f32], band: &[f32]) -> Vec<HeardNote> {
@@ -188,8 +188,8 @@ fn rates_of_the_band_are_alike() {
     let expected = heard(&mic, &track);
     for rate in [22_050, 44_100, 96_000] {
         let other = drums_and_bass(rate);
-        let told = events(&mic, &at_analysis(&other, rate), &[4_096]);
-        let ended = told.iter().filter(|event| matches!(event, NoteEvent::Ended(_))).count();
+        let events = events(&mic, &at_analysis(&other, rate), &[4_096]);
+        let ended = events.iter().filter(|event| matches!(event, NoteEvent::Ended(_))).count();
         assert!(ended.abs_diff(expected.len()) <= 2, "{rate}: {ended}, {}", expected.len());
     }
 }

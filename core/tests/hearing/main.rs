@@ -227,18 +227,18 @@ fn a_line_is_heard_through_a_constant_and_after_what_is_no_number() {
 
 fn events(samples: &[f32], sizes: &[usize]) -> Vec<NoteEvent> {
     let mut tracker = NoteTracker::new(RATE, TrackerSettings::default()).unwrap();
-    let mut told = Vec::new();
+    let mut events = Vec::new();
     let mut rest = samples;
     for size in sizes.iter().cycle() {
         if rest.is_empty() {
             break;
         }
         let (block, after) = rest.split_at((*size).clamp(1, rest.len()));
-        tracker.push(block, |event| told.push(event));
+        tracker.push(block, |event| events.push(event));
         rest = after;
     }
-    tracker.finish(|event| told.push(event));
-    told
+    tracker.finish(|event| events.push(event));
+    events
 }
 
 #[test]
@@ -252,10 +252,10 @@ fn any_size_of_block_gives_the_same_notes() {
 }
 
 /// Each note begins, is perhaps revised, stands and ends, before the next; notes do not overlap.
-fn assert_in_order(told: &[NoteEvent]) {
+fn assert_in_order(events: &[NoteEvent]) {
     let mut free = 0.0;
     let mut sounding: Option<(HeardNote, bool)> = None;
-    for event in told {
+    for event in events {
         match (*event, &mut sounding) {
             (NoteEvent::Began(note), None) => {
                 assert!(note.onset.0 >= free && note.end.is_none(), "{note:?} after {free}");
@@ -302,9 +302,9 @@ proptest! {
                 }
             }
         }
-        let told = events(&samples, &sizes);
-        assert_in_order(&told);
-        for event in told {
+        let events = events(&samples, &sizes);
+        assert_in_order(&events);
+        for event in events {
             if let NoteEvent::Ended(note) = event {
                 prop_assert!((0.0..=1.0).contains(&note.confidence) && note.key < 128);
                 prop_assert!((0.0..=1.0).contains(&note.velocity) && note.cents.abs() <= 50.0);
