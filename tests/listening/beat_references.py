@@ -30,8 +30,8 @@ CASES = ["plain", "loose", "no drums", "half-time", "soloist alone, 4 bars of 16
 
 def by_librosa(sound: np.ndarray, bpm: float | None) -> np.ndarray:
     resampled = librosa.resample(sound, orig_sr=RATE, target_sr=LIBROSA_RATE)
-    told = {"start_bpm": bpm} if bpm else {}
-    _, beats = librosa.beat.beat_track(y=resampled, sr=LIBROSA_RATE, units="time", **told)
+    known = {"start_bpm": bpm} if bpm else {}
+    _, beats = librosa.beat.beat_track(y=resampled, sr=LIBROSA_RATE, units="time", **known)
     return np.asarray(beats)
 
 
@@ -49,8 +49,8 @@ def read(path: Path) -> np.ndarray:
     return np.array([float(line) for line in path.read_text().split()])
 
 
-def score(true: np.ndarray, told: np.ndarray) -> float:
-    inside = told[(told > true[0] - NEAR) & (told < true[-1] + NEAR)]
+def score(true: np.ndarray, tracked: np.ndarray) -> float:
+    inside = tracked[(tracked > true[0] - NEAR) & (tracked < true[-1] + NEAR)]
     return float(mir_eval.beat.f_measure(true, np.unique(inside), f_measure_threshold=NEAR))
 
 

@@ -274,7 +274,7 @@ fn a_rehearsal_without_a_click() {
         let mut tapped = takes[0].clone();
         assert_eq!(tapped.soloist.notes().len(), take.song.notes.len(), "no tap is a note of it");
         let certainty = tapped.certainty().unwrap();
-        assert!(certainty.is_about(), "a quarter of the beats was bridged: {certainty:?}");
+        assert!(certainty.is_approximate(), "a quarter of the beats was bridged: {certainty:?}");
         let truth = rehearsal.on_true_beats(&tapped);
         // By hand: beat one of bar 21 is where it was played.
         let mut on_host = tapped.clone();

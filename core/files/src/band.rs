@@ -6,7 +6,7 @@ use crate::recording::{SILENT, cancelled, remarks};
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::Anchors;
 use overbar_core::grid::band::{
-    BandBeat, BandCountIn, BandHearing, BandTake, Hop, Sureness, ToldBeat,
+    BandBeat, BandCountIn, BandHearing, BandTake, BeatConfidence, Hop, KnownBeat,
 };
 use overbar_core::time::{Second, SecondSpan};
 
@@ -21,7 +21,7 @@ pub struct HeardBand {
     pub remarks: Vec<String>,
 }
 
-/// Finds the beats of a band from a count-in on, and through the known beats `told`. The track starts with the
+/// Finds the beats of a band from a count-in on, and through the known beats `known`. The track starts with the
 /// take.
 ///
 /// # Errors
@@ -29,7 +29,7 @@ pub struct HeardBand {
 pub fn hear_band(
     sound: &Sound,
     count_in: BandCountIn,
-    told: &[ToldBeat],
+    known: &[KnownBeat],
 ) -> Result<HeardBand, String> {
     let (mut hops, mut decoded) = hops(sound, None)?;
     let mut remarks = Vec::new();
@@ -49,11 +49,11 @@ pub fn hear_band(
     }
     let first = BandHearing::new(decoded.rate).map_err(|why| why.to_string())?.first_hop();
     let take = BandTake::new(count_in, first, &hops);
-    let beats = take.beats(told);
-    let is_heard = |beat: &BandBeat| beat.sureness != Sureness::Bridged;
+    let beats = take.beats(known);
+    let is_heard = |beat: &BandBeat| beat.confidence != BeatConfidence::Bridged;
     // Beat one is known from the count-in alone.
     let heard = beats.iter().skip(2).filter(|beat| is_heard(beat)).count();
-    let anchors = take.anchors(&beats, told).filter(|_| heard > 0);
+    let anchors = take.anchors(&beats, known).filter(|_| heard > 0);
     let anchors = anchors.ok_or("no beats heard from the count-in on")?;
     let track = BandTrack { sound: sound.clone(), only };
     Ok(HeardBand { anchors, track, remarks })
@@ -75,13 +75,13 @@ fn hops(sound: &Sound, only: Option<usize>) -> Result<(Vec<Hop>, Decoded), Strin
 
 /// Anchors as known beats; where the count is in doubt, their number is unknown.
 #[must_use]
-pub fn told_by(anchors: &Anchors) -> Vec<ToldBeat> {
+pub fn known_beats(anchors: &Anchors) -> Vec<KnownBeat> {
     let mut is_in_doubt = false;
-    let told = anchors.all().iter().map(|anchor| {
+    let known = anchors.all().iter().map(|anchor| {
         is_in_doubt |= anchor.in_doubt;
-        ToldBeat { at: anchor.at, pulse: Some(anchor.pulse).filter(|_| !is_in_doubt) }
+        KnownBeat { at: anchor.at, pulse: Some(anchor.pulse).filter(|_| !is_in_doubt) }
     });
-    told.collect()
+    known.collect()
 }
 
 /// Beat one and the tempo, from the first two anchors.

@@ -70,7 +70,7 @@ pub struct Certainty {
 impl Certainty {
     /// Whether positions in the bar are only approximate.
     #[must_use]
-    pub fn is_about(&self) -> bool {
+    pub fn is_approximate(&self) -> bool {
         self.count_in_doubt || self.bridged > APPROXIMATE_FROM
     }
 }

@@ -46,7 +46,7 @@ pub enum Tapped {
     /// Ignored: between beats.
     OffTheGrid,
     /// With the three before it, it restarts the grid: the next beat is beat one.
-    SetAnew,
+    Restarted,
     /// Ignored: an invalid time, or earlier than the previous tap.
     OutOfOrder,
 }
@@ -61,7 +61,7 @@ pub struct TapCounts {
     /// Taps between beats.
     pub off_the_grid: u32,
     /// How often the grid was restarted.
-    pub set_anew: u32,
+    pub restarts: u32,
 }
 
 /// The last beat that was followed.
@@ -258,7 +258,7 @@ impl TapFollower {
             return Tapped::OffTheGrid;
         };
         self.counts.off_the_grid = self.counts.off_the_grid.saturating_sub(3);
-        self.counts.set_anew += 1;
+        self.counts.restarts += 1;
         self.only_beat_ones = true;
         let apart = beats_per_tap(&line);
         let first = line.last - 3.0 * line.period;
@@ -274,7 +274,7 @@ impl TapFollower {
             self.start_bar(last + -3 * apart);
         }
         self.start(line, apart, last, true);
-        Tapped::SetAnew
+        Tapped::Restarted
     }
 
     /// Adds a pending tap; returns the line through the last four if they are even.

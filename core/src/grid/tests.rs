@@ -70,8 +70,8 @@ fn a_tap_per_bar_and_missed_taps_are_followed() {
 fn double_taps_and_taps_between_beats_never_bend_the_tempo() {
     let row = [0.0, 1.0, 2.0, 3.0, 4.0, 4.1, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 8.25, 9.0];
     let follower = at(row);
-    let TapCounts { double, off_the_grid, set_anew, .. } = follower.counts();
-    assert_eq!((double, off_the_grid, set_anew), (2, 3, 0));
+    let TapCounts { double, off_the_grid, restarts, .. } = follower.counts();
+    assert_eq!((double, off_the_grid, restarts), (2, 3, 0));
     let beat = follower.beat().unwrap();
     assert_eq!(beat.pulse, PulseNumber(5));
     assert!((beat.period.0 - 0.5).abs() < 1e-9 && near(beat.at, 5.5), "{beat:?}");
@@ -83,7 +83,7 @@ fn four_even_taps_off_the_grid_restart_it_and_leave_the_count_in_doubt() {
     let taps: Vec<f64> = beats(0..11).map(|beat| 1.0 + beat * 0.5).collect();
     let after = beats(0..8).map(|beat| 9.25 + beat * 0.5);
     let follower = followed(taps.into_iter().chain(after));
-    assert_eq!(follower.counts().set_anew, 1);
+    assert_eq!(follower.counts().restarts, 1);
     let anchors = follower.anchors().unwrap();
     assert_eq!(anchors.all().iter().filter(|anchor| anchor.in_doubt).count(), 1);
     let grid = BeatGrid::of(&anchors);
@@ -92,9 +92,9 @@ fn four_even_taps_off_the_grid_restart_it_and_leave_the_count_in_doubt() {
     let bar = grid.metres().bar_at(one);
     assert!((one.0 - bar.start.0).abs() < 0.1, "{one:?} {bar:?}");
     let certainty = grid.certainty(Second(1.0), Second(12.0));
-    assert!(certainty.count_in_doubt && certainty.is_about());
+    assert!(certainty.count_in_doubt && certainty.is_approximate());
     let before = grid.certainty(Second(1.0), Second(5.0));
-    assert!(!before.is_about() && before.bridged == 0.0, "{before:?}");
+    assert!(!before.is_approximate() && before.bridged == 0.0, "{before:?}");
 }
 
 #[test]
@@ -104,7 +104,7 @@ fn long_gaps_are_reported_as_bridged() {
     let certainty = grid.certainty(Second(1.0), Second(31.0));
     assert_eq!(certainty.bridges.len(), 1);
     assert!((certainty.bridged - 33.0 / 60.0).abs() < 0.01, "{certainty:?}");
-    assert!(certainty.is_about());
+    assert!(certainty.is_approximate());
     // The grid holds for a bar after the last tap, and no longer.
     let after = grid.certainty(Second(25.0), Second(40.0));
     assert!(after.bridged > 0.4 && after.bridges.len() == 1, "{after:?}");

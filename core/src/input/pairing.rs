@@ -71,12 +71,12 @@ impl NoteLine {
         &self.notes
     }
 
-    /// Updates `copy`, which is empty or was only ever written by this method, by at most `most`
+    /// Updates `copy`, which is empty or was only ever written by this method, by at most `limit`
     /// notes. Returns whether it is complete.
-    pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
+    pub fn update_copy(&mut self, copy: &mut Self, limit: usize) -> bool {
         let same = self.copied.min(copy.notes.len());
         let changed = self.notes.get(same..).unwrap_or_default();
-        let now = changed.get(..most).unwrap_or(changed);
+        let now = changed.get(..limit).unwrap_or(changed);
         copy.notes.truncate(same);
         copy.notes.extend_from_slice(now);
         copy.oddities = self.oddities;

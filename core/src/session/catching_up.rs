@@ -12,12 +12,12 @@ impl Session {
         !self.only_whole && self.pass.as_ref().is_some_and(is_behind)
     }
 
-    /// Analyses at most `most` of these notes. Returns whether none are left. Everything that reads the
+    /// Analyses at most `limit` of these notes. Returns whether none are left. Everything that reads the
     /// current take needs all of them, and analyses what is missing.
-    pub fn catch_up(&mut self, most: usize) -> bool {
+    pub fn catch_up(&mut self, limit: usize) -> bool {
         let is_behind = self.is_behind();
         if let Some(Pass { take, analyser, .. }) = self.pass.as_mut().filter(|_| is_behind) {
-            analyser.follow_some(&take.performance, most);
+            analyser.follow_some(&take.performance, limit);
             // Phrases are computed in each part, so that the last part has no more to do than the others.
             let _ = analyser.newest(&take.performance);
         }

@@ -3,7 +3,7 @@
 use crate::grid::COUNT_IN;
 use crate::grid::PulseNumber;
 use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
-use crate::grid::band::Sureness;
+use crate::grid::band::BeatConfidence;
 use crate::grid::follower::{FollowedBeat, TapCounts, TapFollower, Tapped};
 use crate::grid::live_line::LiveLine;
 use crate::take::performance::Performance;
@@ -59,7 +59,7 @@ struct BandBeats {
     /// The sure ones.
     each: Vec<Anchor>,
     newest: Option<FollowedBeat>,
-    sureness: Sureness,
+    confidence: BeatConfidence,
     /// Taps of the count-in that have come, as in [`OwnBeat`].
     counted_in: usize,
 }
@@ -85,9 +85,9 @@ impl Following {
 
     /// Waits for a band's first beat.
     pub fn band(metre: Metre) -> Self {
-        let (each, sureness) = (Vec::new(), Sureness::Bridged);
+        let (each, confidence) = (Vec::new(), BeatConfidence::Bridged);
         let counted_in = COUNT_IN;
-        let source = Source::Band(BandBeats { metre, each, newest: None, sureness, counted_in });
+        let source = Source::Band(BandBeats { metre, each, newest: None, confidence, counted_in });
         Self { source, line: None, last: None }
     }
 
@@ -101,7 +101,7 @@ impl Following {
         };
         match tapped {
             Tapped::CountedIn | Tapped::Beat(_) => self.bend(metre, at, beat),
-            Tapped::SetAnew => {
+            Tapped::Restarted => {
                 self.bend(metre, at, beat);
                 GridChange::Recounted
             }
@@ -115,18 +115,18 @@ impl Following {
         now: Second,
         metre: Metre,
         beat: FollowedBeat,
-        sureness: Sureness,
+        confidence: BeatConfidence,
     ) -> GridChange {
         let Source::Band(band) = &mut self.source else { return GridChange::None };
         if band.newest.is_some_and(|newest| beat.pulse <= newest.pulse) {
             return GridChange::None;
         }
-        let in_doubt = band.sureness == Sureness::CountInDoubt;
-        (band.metre, band.newest, band.sureness) = (metre, Some(beat), sureness);
+        let in_doubt = band.confidence == BeatConfidence::CountInDoubt;
+        (band.metre, band.newest, band.confidence) = (metre, Some(beat), confidence);
         let anchor =
             Anchor { at: beat.at, pulse: beat.pulse, source: AnchorSource::Band, in_doubt };
         let follows = |last: &Anchor| check_pair(0, last, &anchor).is_ok();
-        if sureness == Sureness::Sure && band.each.last().is_none_or(follows) {
+        if confidence == BeatConfidence::Sure && band.each.last().is_none_or(follows) {
             band.each.push(anchor);
         }
         if band.each.len() < 2 {
@@ -198,10 +198,10 @@ impl Following {
                 counted_in: band.counted_in,
                 line,
                 bar_line: line.map(|_| Beat(0.0)),
-                doubt: match band.sureness {
-                    Sureness::Sure => band.is_silent(now).then_some(BeatDoubt::Unheard),
-                    Sureness::Bridged => Some(BeatDoubt::Unheard),
-                    Sureness::CountInDoubt => Some(BeatDoubt::Count),
+                doubt: match band.confidence {
+                    BeatConfidence::Sure => band.is_silent(now).then_some(BeatDoubt::Unheard),
+                    BeatConfidence::Bridged => Some(BeatDoubt::Unheard),
+                    BeatConfidence::CountInDoubt => Some(BeatDoubt::Count),
                 },
                 last: None,
                 counts: TapCounts::default(),

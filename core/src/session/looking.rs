@@ -86,9 +86,9 @@ impl Session {
 
     /// Updates a copy of the current take, as [`Performance::update_copy`] does. Only one copy can be kept
     /// up to date.
-    pub fn copy_current(&mut self, copy: &mut Performance, most: usize) -> bool {
+    pub fn copy_current(&mut self, copy: &mut Performance, limit: usize) -> bool {
         let current = self.pass.as_mut().map(|pass| pass.take.performance_mut());
-        current.is_some_and(|current| current.update_copy(copy, most))
+        current.is_some_and(|current| current.update_copy(copy, limit))
     }
 
     /// Whether everything to show of `take` is known: its analysis, or its overview while no phrase is open.

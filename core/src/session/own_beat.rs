@@ -10,7 +10,7 @@ use super::Session;
 pub use super::following::{BeatDoubt, OwnBeat};
 use super::following::{Following, GridChange};
 use crate::analysis::analyser::Analyser;
-use crate::grid::band::Sureness;
+use crate::grid::band::BeatConfidence;
 use crate::grid::follower::FollowedBeat;
 use crate::grid::settling::settle;
 use crate::take::TakeId;
@@ -117,9 +117,9 @@ impl Session {
     }
 
     /// Adds a beat of the band, heard by another instance, on the clock of the events.
-    pub fn band_beat(&mut self, metre: Metre, beat: FollowedBeat, sureness: Sureness) {
+    pub fn band_beat(&mut self, metre: Metre, beat: FollowedBeat, confidence: BeatConfidence) {
         let Some(following) = &mut self.following else { return };
-        let change = following.band_beat(self.now, metre, beat, sureness);
+        let change = following.band_beat(self.now, metre, beat, confidence);
         self.apply(change);
     }
 

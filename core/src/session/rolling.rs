@@ -44,11 +44,11 @@ impl Session {
                 self.looking = Looking::default();
                 self.events.push(SongEvent::Started { at: point.at, beat: grid.beat });
             }
-            Step::RolledOn { grid, knots, told, before } => {
+            Step::RolledOn { grid, knots, previous, before } => {
                 if self.pass.is_none() {
                     self.begin(point.at, grid, None);
                 }
-                self.roll_on(&grid, told, before, &knots);
+                self.roll_on(&grid, previous, before, &knots);
                 if punched {
                     self.cut(Cut::Jump, point.at);
                     self.begin(point.at, grid, None);
@@ -95,14 +95,14 @@ impl Session {
         self.grid = GridState::Rolling;
     }
 
-    fn roll_on(&mut self, grid: &GridPoint, told: Beat, before: Beat, knots: &[Knot]) {
+    fn roll_on(&mut self, grid: &GridPoint, previous: Beat, before: Beat, knots: &[Knot]) {
         self.grid = GridState::Rolling;
         let Some(Pass { take, analyser, .. }) = &mut self.pass else { return };
         let performance = take.performance_mut();
         if performance.own_grid.is_some() {
             let (tempo, metres) = performance.host_grid_mut();
             knots.iter().for_each(|knot| tempo.push(*knot));
-            metres.observe(told, before, grid.beat, grid.metre);
+            metres.observe(previous, before, grid.beat, grid.metre);
             return;
         }
         let mut touched = None;
@@ -114,7 +114,7 @@ impl Session {
             touched = performance.soloist.restamp(first.second, |s| tempo.beat_at(s));
             performance.ignored.restamp(first.second, |s| tempo.beat_at(s));
         }
-        if let Some(changed) = performance.metres.observe(told, before, grid.beat, grid.metre) {
+        if let Some(changed) = performance.metres.observe(previous, before, grid.beat, grid.metre) {
             let notes = performance.soloist.notes();
             let first = notes.partition_point(|n| n.on.beat.0 < changed.0 - ANTICIPATION);
             touched = Some(touched.map_or(first, |t| t.min(first)));

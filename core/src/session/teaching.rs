@@ -110,10 +110,10 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
         let (_, openings) = seen.get(known)?;
         let seen = openings.get(index)?.judgement.begins;
         let probability = opening.judgement.probability;
-        let said = opening.onset.correction(&take.corrections, notes);
+        let correction = opening.onset.correction(&take.corrections, notes);
         Some(Lesson {
             logit: (probability / (1.0 - probability)).ln(),
-            begins: said.map_or(seen, |said| said.begins),
+            begins: correction.map_or(seen, |correction| correction.begins),
         })
     };
     // A take's first onset always starts a phrase.

@@ -43,7 +43,7 @@ impl Performance {
     /// Where its bars and positions are approximate.
     #[must_use]
     pub fn approximate(&self) -> Approximate {
-        if self.certainty().is_some_and(|certainty| certainty.is_about()) {
+        if self.certainty().is_some_and(|certainty| certainty.is_approximate()) {
             return Approximate::Throughout;
         }
         let about = self.pieces_in_force().iter().filter(|piece| piece.about);

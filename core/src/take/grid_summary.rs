@@ -55,7 +55,7 @@ impl GridSummary {
             spread_ms: rounded(certainty.spread.0 * 1e3),
             bridged: rounded(certainty.bridged),
             count_in_doubt: certainty.count_in_doubt,
-            about: certainty.is_about(),
+            about: certainty.is_approximate(),
             bridges: certainty.bridges.iter().map(|bridge| BridgedBars::of(bridge, take)).collect(),
         })
     }

@@ -73,11 +73,11 @@ impl Performance {
         self.ignored.shrink_to_fit();
     }
 
-    /// Updates `copy`, which is empty or was only ever written by this method, by at most `most`
+    /// Updates `copy`, which is empty or was only ever written by this method, by at most `limit`
     /// notes a line. Returns whether it is complete.
-    pub fn update_copy(&mut self, copy: &mut Self, most: usize) -> bool {
-        let heard = self.soloist.update_copy(&mut copy.soloist, most);
-        let outside = self.ignored.update_copy(&mut copy.ignored, most);
+    pub fn update_copy(&mut self, copy: &mut Self, limit: usize) -> bool {
+        let heard = self.soloist.update_copy(&mut copy.soloist, limit);
+        let outside = self.ignored.update_copy(&mut copy.ignored, limit);
         let is_same = heard && outside;
         if is_same {
             copy.tempo.clone_from(&self.tempo);

@@ -6,7 +6,7 @@ use crate::take::performance::Performance;
 
 /// How far a host's latency may move the whole region, in beats: 50 ms at 120 BPM. Common practice, no
 /// source.
-const MOST_MOVED: f64 = 0.1;
+const MAX_MOVED: f64 = 0.1;
 
 /// How far a note may deviate besides, in beats. Half a tick of a coarse sequencer (96 per quarter) is
 /// 0.0052.
@@ -36,19 +36,19 @@ pub enum Likeness {
 
 /// Fewer notes than this may match by chance: with onsets that scatter by 20 ms at 120 BPM, one note
 /// matches with probability 0.3, six with less than 0.001.
-const FEWEST: usize = 6;
+const MIN_NOTES: usize = 6;
 
 /// Whether `pass` is a playback of `known` or a part of it: the same notes, with none missing in between,
 /// or few in sound. Velocities and channels are ignored because hosts change them.
 pub fn is_playback(pass: &Performance, known: &Performance, likeness: Likeness) -> bool {
     let (pass, known) = (all(pass), all(known));
-    if pass.len() < FEWEST {
+    if pass.len() < MIN_NOTES {
         return false;
     }
     let anchors = if likeness == Likeness::Midi { 1 } else { ANCHORS };
     pass.iter().take(anchors).any(|anchor| {
-        let near = |note: &Note| (note.on.beat.0 - anchor.on.beat.0).abs() <= MOST_MOVED;
-        let from = known.partition_point(|note| note.on.beat.0 < anchor.on.beat.0 - MOST_MOVED);
+        let near = |note: &Note| (note.on.beat.0 - anchor.on.beat.0).abs() <= MAX_MOVED;
+        let from = known.partition_point(|note| note.on.beat.0 < anchor.on.beat.0 - MAX_MOVED);
         let candidates = known.get(from..).unwrap_or_default().iter().take_while(|note| near(note));
         candidates
             .filter(|note| note.key == anchor.key)

@@ -107,7 +107,7 @@ mod tests {
         let mut own = host.clone();
         own.set_grid(Some(&anchors));
         assert_eq!(beats(&own), [0.0, 0.5, 1.0, 1.5]);
-        assert_eq!(own.certainty().map(|certainty| certainty.is_about()), Some(false));
+        assert_eq!(own.certainty().map(|certainty| certainty.is_approximate()), Some(false));
         let off = own.soloist.notes()[3].off.unwrap();
         assert!((off.beat.0 - 2.0).abs() < 1e-6);
         // After a correction the host's grid can still return.

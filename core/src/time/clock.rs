@@ -24,7 +24,7 @@ pub enum Step {
         /// Knots to add to the tempo map; the first may lie in the block before.
         knots: Vec<Knot>,
         /// Song position at the previous point.
-        told: Beat,
+        previous: Beat,
         /// Song position at the block before, while the previous point still held.
         before: Beat,
     },
@@ -77,8 +77,8 @@ impl SongClock {
             return if expected.0 > POSITION_TOLERANCE.0 {
                 Step::NoGrid(NoGrid::Frozen)
             } else {
-                let (told, before) = (grid.beat, grid.beat);
-                Step::RolledOn { grid, knots: Vec::new(), told, before }
+                let (previous, before) = (grid.beat, grid.beat);
+                Step::RolledOn { grid, knots: Vec::new(), previous, before }
             };
         }
         // Jitter larger than a short block must not make beats run backwards. A slow drift backwards
@@ -118,7 +118,7 @@ impl Last {
         let length = point.at - block;
         let error = to.beat - expected;
         let here = Knot { second: point.at, beat: to.beat, tempo: to.tempo };
-        let on = |knots| Step::RolledOn { grid: to, knots, told: self.grid.beat, before };
+        let on = |knots| Step::RolledOn { grid: to, knots, previous: self.grid.beat, before };
 
         if error.0.abs() < 1e-6 {
             return on(vec![here]);

@@ -10,8 +10,8 @@ use crate::worker::bands::{Band, BeatOnHost, Settled};
 use crate::worker::beside::beats_of;
 use overbar_core::grid::COUNT_IN;
 use overbar_core::grid::band::{
-    BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, OnsetStrength,
-    ToldBeat,
+    BandBeat, BandCountIn, BandFollower, BandHearing, BandTake, HOP_SECONDS, Hop, KnownBeat,
+    OnsetStrength,
 };
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::UnderWay;
@@ -52,7 +52,7 @@ struct Pass {
     /// The hops since the count-in, and the time of the first.
     hops: Vec<Hop>,
     first_hop: Second,
-    known: Vec<ToldBeat>,
+    known: Vec<KnownBeat>,
     /// Taps during tracking, without a gap of two beats.
     row: Vec<Second>,
     /// Sound was dropped during tracking.
@@ -235,8 +235,8 @@ impl Pass {
     fn add_tap(&mut self, at: Second) {
         let Some(follower) = &mut self.follower else { return };
         let Some((_, period)) = follower.now() else { return };
-        let known = ToldBeat { at, pulse: None };
-        follower.tell(known);
+        let known = KnownBeat { at, pulse: None };
+        follower.observe(known);
         self.known.push(known);
         if self.row.last().is_some_and(|last| (at - *last).0 > APART * period.0) {
             self.row.clear();
@@ -254,7 +254,7 @@ impl Pass {
         let counted = follower.counted_in(&self.row);
         self.row.clear();
         if let Some(counted) = counted {
-            follower.tell(counted);
+            follower.observe(counted);
             if let Some(known) = self.known.last_mut() {
                 *known = counted;
             }
@@ -266,8 +266,8 @@ impl Pass {
 const EARLY: f64 = 1e-3;
 
 fn publish(band: &Band, session: &Session, beat: &BandBeat) {
-    let BandBeat { pulse, at, period, sureness, .. } = *beat;
+    let BandBeat { pulse, at, period, confidence, .. } = *beat;
     if let (Some(at), Some(next)) = (session.beat_on_host(at), session.beat_on_host(at + period)) {
-        band.add(BeatOnHost { at, next, pulse, sureness });
+        band.add(BeatOnHost { at, next, pulse, confidence });
     }
 }

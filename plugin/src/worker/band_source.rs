@@ -85,7 +85,7 @@ impl BandSource {
             let second = |beat| session.second_on_host(beat);
             if let (Some(at), Some(next)) = (second(beat.at), second(beat.next)) {
                 let beat_now = FollowedBeat { pulse: beat.pulse, at, period: next - at };
-                session.band_beat(pass.metre, beat_now, beat.sureness);
+                session.band_beat(pass.metre, beat_now, beat.confidence);
             }
         }
         *seen += pass.beats.len();

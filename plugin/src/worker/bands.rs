@@ -8,7 +8,7 @@ use crate::runtime::lock::lock;
 use crate::worker::band_sound::{BandSound, Stretch};
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::Anchors;
-use overbar_core::grid::band::{OnsetStrength, Sureness};
+use overbar_core::grid::band::{BeatConfidence, OnsetStrength};
 use overbar_core::take::performance::Performance;
 use overbar_core::time::Beat;
 use overbar_core::time::metre::Metre;
@@ -27,7 +27,7 @@ pub struct BeatOnHost {
     /// Its number.
     pub pulse: PulseNumber,
     /// The confidence in it.
-    pub sureness: Sureness,
+    pub confidence: BeatConfidence,
 }
 
 /// The beats since the host started playing.
@@ -223,7 +223,7 @@ mod tests {
             at: Beat(4.0),
             next: Beat(5.0),
             pulse: PulseNumber(number),
-            sureness: Sureness::Sure,
+            confidence: BeatConfidence::Sure,
         };
         (0..3).for_each(|number| second.add(beat(number)));
         let pass = second.pass(|_| 2).unwrap();

@@ -75,12 +75,12 @@ impl Listener {
         self.band.as_ref().map(BandListener::band)
     }
 
-    /// Processes sound and transport, and feeds up to `most` events to the session.
+    /// Processes sound and transport, and feeds up to `limit` events to the session.
     pub fn process_queued(
         &mut self,
         queue: &mut WorkerEnd,
         (session, source): (&mut Session, &BandSource),
-        most: usize,
+        limit: usize,
     ) -> Processed {
         if self.role == Role::Band {
             return self.process_band(queue, session);
@@ -114,7 +114,7 @@ impl Listener {
         }
         let idle = self.idle >= IDLE;
         let mut events = 0;
-        while events < most
+        while events < limit
             && let Some(event) = if idle { self.input.rest() } else { self.input.next(all_is_in) }
         {
             if let Some(note) = heard(&event) {
@@ -130,14 +130,14 @@ impl Listener {
             session.push(event);
             events += 1;
         }
-        if events < most {
+        if events < limit {
             self.hear_beside(
                 session,
                 if idle { None } else { self.input.settled_until(all_is_in) },
             );
         }
         self.show(blocks, self.input.clarity());
-        Processed { events, more: !all_is_in || events == most }
+        Processed { events, more: !all_is_in || events == limit }
     }
 
     /// Tracks the band beside the soloist as far as the session knows the host's position; all of it without

@@ -45,8 +45,8 @@ pub fn hear(
     let mut now = 0.0;
     for block in samples.chunks(BLOCK) {
         now += block.len() as f64 / f64::from(rate);
-        let told = &mut |event| heard.take(event, now);
-        tracker.push_judging(block, &mut beside, told, &mut |found| judged.push(*found));
+        let on_event = &mut |event| heard.take(event, now);
+        tracker.push_judging(block, &mut beside, on_event, &mut |found| judged.push(*found));
     }
     tracker.finish(|event| heard.take(event, now));
     heard.judged = judged;

@@ -5,7 +5,7 @@
 mod counting;
 
 use overbar_core::grid::PulseNumber;
-use overbar_core::grid::band::{BandCountIn, BandFollower, BandHearing, BandTake, Hop, ToldBeat};
+use overbar_core::grid::band::{BandCountIn, BandFollower, BandHearing, BandTake, Hop, KnownBeat};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_core::transcription::{BandSamples, NoteTracker, TrackerSettings};
@@ -38,22 +38,22 @@ fn tracker_is_small() {
         let before = counting::now();
         counting::begin();
         let mut tracker = NoteTracker::beside_band(rate, TrackerSettings::default()).unwrap();
-        let held = counting::most() - before;
+        let held = counting::peak() - before;
         assert!(held <= MAX_BYTES, "{held} bytes at {rate} Hz");
         let set_up = counting::now();
         counting::begin();
-        let mut told = 0;
+        let mut reported = 0;
         let mut band = samples.iter().copied().cycle();
-        tracker.push_beside(&samples, &mut band, |_| told += 1);
-        tracker.finish(|_| told += 1);
-        assert_eq!(counting::most(), set_up, "memory was made at {rate} Hz");
+        tracker.push_beside(&samples, &mut band, |_| reported += 1);
+        tracker.finish(|_| reported += 1);
+        assert_eq!(counting::peak(), set_up, "memory was allocated at {rate} Hz");
         assert_eq!(counting::now(), set_up, "memory was freed at {rate} Hz");
-        assert!(told >= 12, "{told} events of four notes at {rate} Hz");
+        assert!(reported >= 12, "{reported} events of four notes at {rate} Hz");
     }
 }
 
-/// Most that hearing and following a band may hold, in bytes.
-const MOST_OF_A_BAND: usize = 1 << 20;
+/// Bytes that hearing and following a band may allocate.
+const MAX_BAND_BYTES: usize = 1 << 20;
 
 fn follower_is_small() {
     let truth = beats(0.0, 0.5, 1.0, 9);
@@ -64,22 +64,22 @@ fn follower_is_small() {
         counting::begin();
         let mut hearing = BandHearing::new(rate).unwrap();
         let mut follower = BandFollower::new(count_in, hearing.first_hop());
-        let held = counting::most() - before;
-        assert!(held <= MOST_OF_A_BAND, "{held} bytes at {rate} Hz");
+        let held = counting::peak() - before;
+        assert!(held <= MAX_BAND_BYTES, "{held} bytes at {rate} Hz");
         let set_up = counting::now();
         counting::begin();
-        let mut told = 0;
-        hearing.push(&samples, |hop| follower.hear(hop, |_| told += 1));
-        follower.tell(ToldBeat { at: Second(4.0), pulse: Some(PulseNumber(8)) });
-        assert_eq!(counting::most(), set_up, "memory was made at {rate} Hz");
+        let mut reported = 0;
+        hearing.push(&samples, |hop| follower.hear(hop, |_| reported += 1));
+        follower.observe(KnownBeat { at: Second(4.0), pulse: Some(PulseNumber(8)) });
+        assert_eq!(counting::peak(), set_up, "memory was allocated at {rate} Hz");
         assert_eq!(counting::now(), set_up, "memory was freed at {rate} Hz");
-        assert!(told >= 8, "{told} of nine beats at {rate} Hz");
+        assert!(reported >= 8, "{reported} of nine beats at {rate} Hz");
     }
 }
 
-/// Most of a core that a band may take while it plays, or a tracker beside it, and most seconds for an hour that is worked out again: the
-/// best of so many runs, as other programs may run. A debug build is not held to them.
-const MOST_OF_A_CORE: f64 = 0.015;
+/// The share of a core for tracking a band live, or for a note tracker beside it; the seconds to process an hour again; and
+/// the runs, of which the best counts, because other programs may run. A debug build is exempt.
+const MAX_CORE_SHARE: f64 = 0.015;
 const AN_HOUR_WITHIN: f64 = 5.0;
 const RUNS: usize = 5;
 
@@ -109,7 +109,7 @@ fn band_is_cheap() {
         }
         let share = live * 100.0;
         let is_held = !cfg!(debug_assertions);
-        assert!(!is_held || live <= MOST_OF_A_CORE, "{period} s a beat: {share:.2} % of a core");
+        assert!(!is_held || live <= MAX_CORE_SHARE, "{period} s a beat: {share:.2} % of a core");
         assert!(!is_held || hour <= AN_HOUR_WITHIN, "{period} s a beat: an hour in {hour:.2} s");
     }
 }
@@ -134,5 +134,5 @@ fn tracker_beside_a_band_is_cheap() {
     });
     let live = live.fold(f64::INFINITY, f64::min);
     let is_held = !cfg!(debug_assertions);
-    assert!(!is_held || live <= MOST_OF_A_CORE, "{:.2} % of a core", live * 100.0);
+    assert!(!is_held || live <= MAX_CORE_SHARE, "{:.2} % of a core", live * 100.0);
 }

@@ -9,11 +9,11 @@ struct Counting;
 static COUNTING: Counting = Counting;
 
 static NOW: AtomicUsize = AtomicUsize::new(0);
-static MOST: AtomicUsize = AtomicUsize::new(0);
+static PEAK: AtomicUsize = AtomicUsize::new(0);
 
 fn more(bytes: usize) {
     let now = NOW.fetch_add(bytes, Relaxed) + bytes;
-    MOST.fetch_max(now, Relaxed);
+    PEAK.fetch_max(now, Relaxed);
 }
 
 fn less(bytes: usize) {
@@ -54,13 +54,13 @@ pub fn now() -> usize {
 }
 
 /// The most bytes allocated since [`begin`].
-pub fn most() -> usize {
-    MOST.load(Relaxed)
+pub fn peak() -> usize {
+    PEAK.load(Relaxed)
 }
 
-/// Begins to count anew what is the most.
+/// Restarts the count of the peak.
 pub fn begin() {
-    MOST.store(now(), Relaxed);
+    PEAK.store(now(), Relaxed);
 }
 
 /// Bytes that the process holds in memory; `None` where the system does not tell.

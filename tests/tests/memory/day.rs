@@ -54,7 +54,7 @@ impl Day {
         let notes = |take: &overbar_core::take::Take| take.performance.soloist.notes().len();
         let kept: usize = instance.session.takes().iter().map(notes).sum();
         assert_eq!((instance.session.takes().len(), kept), (takes as usize, NOTES as usize));
-        let (peak, at_the_end) = (counting::most(), counting::now());
+        let (peak, at_the_end) = (counting::peak(), counting::now());
         instance.keeper.close(&instance.session);
         Self {
             peak: peak - before,

@@ -9,7 +9,7 @@ use overbar::view_model::input::{InputView, Role};
 use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::grid::PulseNumber;
-use overbar_core::grid::band::Sureness;
+use overbar_core::grid::band::BeatConfidence;
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
@@ -82,7 +82,7 @@ pub fn band() -> Scene {
     for beat in 0..15_i32 {
         let (pulse, at) = (PulseNumber(beat.into()), second(f64::from(beat) * 2.0));
         let beat = FollowedBeat { pulse, at, period: SecondSpan(0.98) };
-        session.band_beat(Metre::COMMON, beat, Sureness::Sure);
+        session.band_beat(Metre::COMMON, beat, BeatConfidence::Sure);
     }
     let snapshot = session.snapshot();
     let line = snapshot.own_beat.and_then(|beat| beat.line).unwrap();

@@ -5,14 +5,14 @@ use crate::terminal::remark;
 use crate::work;
 use clap::{ArgGroup, Args, value_parser};
 use overbar_core::grid::anchors::Anchors;
-use overbar_core::grid::band::{BandCountIn, ToldBeat};
+use overbar_core::grid::band::{BandCountIn, KnownBeat};
 use overbar_core::grid::follower::TapCounts;
 use overbar_core::grid::{COUNT_IN, FARTHEST_SECOND, PULSE_SECONDS};
 use overbar_core::settings::LATENCY_MS;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_files::audio::Sound;
-use overbar_files::band::{counted_by, hear_band, told_by};
+use overbar_files::band::{counted_by, hear_band, known_beats};
 use overbar_files::beside::BandTrack;
 use overbar_files::grid::{GridSource, TakeGrid, TakeGrids, of_file, of_taps, to_file};
 use overbar_files::load::{name, read};
@@ -203,19 +203,19 @@ impl GridArgs {
         files: &BeatFiles,
         metre: Metre,
         remarks: &mut Vec<String>,
-    ) -> Result<(BandCountIn, Vec<ToldBeat>), String> {
+    ) -> Result<(BandCountIn, Vec<KnownBeat>), String> {
         if let Some(taps) = files.get(&BeatsOf::Taps) {
             let anchors = self.tapped(taps, metre, remarks)?;
             let count_in = BandCountIn::of_anchors(&anchors);
             let count_in = count_in.ok_or_else(|| named(taps, "no even count-in".to_owned()))?;
-            return Ok((count_in, told_by(&anchors).into_iter().skip(COUNT_IN).collect()));
+            return Ok((count_in, known_beats(&anchors).into_iter().skip(COUNT_IN).collect()));
         }
         let anchors = files.get(&BeatsOf::Anchors).map(|path| read_anchors(path)).transpose()?;
         let metre = anchors.as_ref().map_or(metre, Anchors::metre);
         let by_hand = self.band_start.and_then(|(one, period)| BandCountIn::at(one, period, metre));
         let count_in = by_hand.or_else(|| counted_by(anchors.as_ref()?));
         let count_in = count_in.ok_or_else(|| named(band, NO_COUNT_IN.to_owned()))?;
-        Ok((count_in, anchors.as_ref().map(told_by).unwrap_or_default()))
+        Ok((count_in, anchors.as_ref().map(known_beats).unwrap_or_default()))
     }
 
     /// Whether beats are given for the takes themselves, by files.
@@ -254,7 +254,7 @@ fn named(path: &Path, why: String) -> String {
 
 /// Remarks about the taps.
 fn ignored(counts: &TapCounts) -> Vec<String> {
-    let TapCounts { double, off_the_grid, set_anew, .. } = *counts;
+    let TapCounts { double, off_the_grid, restarts, .. } = *counts;
     let taps = |count: u32| if count == 1 { "1 tap".into() } else { format!("{count} taps") };
     let mut remarks = Vec::new();
     if double > 0 {
@@ -263,8 +263,8 @@ fn ignored(counts: &TapCounts) -> Vec<String> {
     if off_the_grid > 0 {
         remarks.push(format!("{} ignored: between beats", taps(off_the_grid)));
     }
-    if set_anew > 0 {
-        let times = if set_anew == 1 { "once".into() } else { format!("{set_anew} times") };
+    if restarts > 0 {
+        let times = if restarts == 1 { "once".into() } else { format!("{restarts} times") };
         remarks.push(format!("counted in anew {times}: four even taps off the beat"));
     }
     remarks

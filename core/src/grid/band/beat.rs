@@ -11,7 +11,7 @@ pub(super) const FIRST_PERIOD_SD: f64 = 0.05;
 
 /// How sure a beat of the band is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
-pub enum Sureness {
+pub enum BeatConfidence {
     /// The band plays, and the beat fits.
     Sure,
     /// The sound does not show it: it is extrapolated from the tempo so far.
@@ -32,12 +32,12 @@ pub struct BandBeat {
     /// Its beat of the bar, from 1.
     pub in_bar: u32,
     /// How sure it is.
-    pub sureness: Sureness,
+    pub confidence: BeatConfidence,
 }
 
 /// A known beat: a tap or a beat set by hand. It is taken as true.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ToldBeat {
+pub struct KnownBeat {
     /// Its time on the sound's clock.
     pub at: Second,
     /// Its number; `None` for a tap, which marks the nearest beat.

@@ -1,6 +1,7 @@
 //! Follows the band live.
 
-use super::beat::{BandBeat, FIRST_PERIOD_SD, KNOWN_SD, ToldBeat, in_bar};
+use super::beat::{BandBeat, FIRST_PERIOD_SD, KNOWN_SD, KnownBeat, in_bar};
+use super::confidence::{BEATS, BeatEvidence, Judge};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames};
 use super::forward::{Forward, Position};
@@ -8,7 +9,6 @@ use super::hearing::Hop;
 use super::single;
 use super::space::Space;
 use super::strokes::{Looseness, RECENT, Strokes};
-use super::sureness::{BEATS, BeatEvidence, Judge};
 use crate::grid::count_in::fit_even_taps;
 use crate::grid::kalman::BeatState;
 use crate::grid::{PulseNumber, nearest};
@@ -118,7 +118,7 @@ impl BandFollower {
     }
 
     /// Adds a known beat, at most a bar back.
-    pub fn tell(&mut self, beat: ToldBeat) {
+    pub fn observe(&mut self, beat: KnownBeat) {
         let Some(since_one) = self.since_one else { return };
         let ago = (self.now - beat.at.0) / self.period;
         if !(-1.0..real(self.space.beats)).contains(&ago) {
@@ -135,7 +135,7 @@ impl BandFollower {
     /// The last of four even taps a beat apart, numbered so that the next beat is the nearest beat one. `None` if
     /// the taps do not count in this band.
     #[must_use]
-    pub fn counted_in(&self, taps: &[Second]) -> Option<ToldBeat> {
+    pub fn counted_in(&self, taps: &[Second]) -> Option<KnownBeat> {
         let taps: Vec<f64> = taps.iter().map(|tap| tap.0).collect();
         let line = fit_even_taps(&taps)?;
         let last = self.since_one? - (self.now - line.last) / self.period;
@@ -143,7 +143,7 @@ impl BandFollower {
         let bar = real(self.space.beats);
         let one = crate::grid::real(nearest((last + 1.0) / bar)) * bar;
         let pulse = Some(PulseNumber(nearest(one) - 1));
-        is_beat.then_some(ToldBeat { at: Second(line.last), pulse })
+        is_beat.then_some(KnownBeat { at: Second(line.last), pulse })
     }
 
     /// The current position, in beats since beat one of bar 1, and the beat period; `None` before beat one.
@@ -171,7 +171,7 @@ impl BandFollower {
         if ago < REPORT_DELAY {
             return None;
         }
-        let sureness = self.judge.next(&self.heard, self.is_known);
+        let confidence = self.judge.next(&self.heard, self.is_known);
         self.is_known = false;
         self.heard.rotate_right(1);
         if let Some(newest) = self.heard.first_mut() {
@@ -183,7 +183,7 @@ impl BandFollower {
             at: Second(state.time),
             period: SecondSpan(state.period),
             in_bar: u32::try_from(in_bar(next, self.space.beats)).unwrap_or(0) + 1,
-            sureness,
+            confidence,
         })
     }
 

@@ -13,6 +13,7 @@
 //! or set by hand, is taken as true, and the rest follows it.
 
 mod beat;
+mod confidence;
 mod count_in;
 mod evidence;
 mod follower;
@@ -27,11 +28,10 @@ mod refine;
 mod space;
 mod strength;
 mod strokes;
-mod sureness;
 mod take;
 mod weights;
 
-pub use beat::{BandBeat, Sureness, ToldBeat};
+pub use beat::{BandBeat, BeatConfidence, KnownBeat};
 pub use count_in::BandCountIn;
 pub use follower::BandFollower;
 pub use hearing::{BandHearing, HOP_SECONDS, Hop};

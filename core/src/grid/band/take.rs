@@ -1,13 +1,13 @@
 //! A finished take of a band: its beats, by hindsight, and their anchors.
 
-use super::beat::{BandBeat, KNOWN_SD, Sureness, ToldBeat, in_bar};
+use super::beat::{BandBeat, BeatConfidence, KNOWN_SD, KnownBeat, in_bar};
+use super::confidence::{BeatEvidence, Judge, around};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames};
 use super::hearing::{HOP_SECONDS, Hop};
 use super::path::{Fixed, Step, best};
 use super::refine::refined;
 use super::space::Space;
-use super::sureness::{BeatEvidence, Judge, around};
 use super::{single, whole};
 use crate::grid::PulseNumber;
 use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
@@ -50,7 +50,7 @@ impl BandTake {
 
     /// The beats on the likeliest path through the `known` ones, which are in order.
     #[must_use]
-    pub fn beats(&self, known: &[ToldBeat]) -> Vec<BandBeat> {
+    pub fn beats(&self, known: &[KnownBeat]) -> Vec<BandBeat> {
         let beats = self.count_in.beats();
         let period = self.count_in.period.0 / self.step;
         let space = Space::new(beats, period, self.framing.places);
@@ -95,7 +95,7 @@ impl BandTake {
         steps: &[Step],
         times: &[f64],
         heard: &[BeatEvidence],
-        known: &[ToldBeat],
+        known: &[KnownBeat],
     ) -> Vec<BandBeat> {
         let mut beats = Vec::with_capacity(steps.len());
         let mut known = known.iter().peekable();
@@ -116,7 +116,7 @@ impl BandTake {
                 at: Second(at),
                 period: SecondSpan(period),
                 in_bar: u32::try_from(step.beat).unwrap_or(0) + 1,
-                sureness: judge.next(around(heard, number), is_known),
+                confidence: judge.next(around(heard, number), is_known),
             });
             pulse += 1;
         }
@@ -126,14 +126,14 @@ impl BandTake {
     /// The anchors of beats that are heard or known. The first after a gap with a doubtful count is marked. `None` if
     /// there are too few.
     #[must_use]
-    pub fn anchors(&self, beats: &[BandBeat], known: &[ToldBeat]) -> Option<Anchors> {
+    pub fn anchors(&self, beats: &[BandBeat], known: &[KnownBeat]) -> Option<Anchors> {
         let mut each: Vec<Anchor> = Vec::new();
         let mut was_in_doubt = false;
         for beat in beats.iter().filter(|beat| beat.pulse >= PulseNumber(0)) {
             let half = beat.period.0 / 2.0;
             let known = known.iter().find(|known| (known.at.0 - beat.at.0).abs() < half);
-            let is_in_doubt = beat.sureness == Sureness::CountInDoubt;
-            if beat.sureness == Sureness::Bridged && known.is_none() {
+            let is_in_doubt = beat.confidence == BeatConfidence::CountInDoubt;
+            if beat.confidence == BeatConfidence::Bridged && known.is_none() {
                 continue;
             }
             let (at, source) = known.map_or((beat.at, AnchorSource::Band), |known| {

@@ -23,24 +23,24 @@ fn count_in() -> BandCountIn {
 }
 
 /// The live beats. Each known beat is added just before the next hop.
-fn live((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> Vec<BandBeat> {
+fn live((first, hops): &(Second, Vec<Hop>), known: &[KnownBeat]) -> Vec<BandBeat> {
     let mut follower = BandFollower::new(count_in(), *first);
     let mut beats = Vec::new();
-    let mut told = told.iter().peekable();
+    let mut known = known.iter().peekable();
     for (number, hop) in hops.iter().enumerate() {
         let now = first.0 + crate::stats::real(number) * HOP_SECONDS;
-        while let Some(beat) = told.next_if(|beat| beat.at.0 < now) {
-            follower.tell(*beat);
+        while let Some(beat) = known.next_if(|beat| beat.at.0 < now) {
+            follower.observe(*beat);
         }
         follower.hear(*hop, |beat| beats.push(beat));
     }
     beats
 }
 
-fn after((first, hops): &(Second, Vec<Hop>), told: &[ToldBeat]) -> (Vec<BandBeat>, Anchors) {
+fn after((first, hops): &(Second, Vec<Hop>), known: &[KnownBeat]) -> (Vec<BandBeat>, Anchors) {
     let take = BandTake::new(count_in(), *first, hops);
-    let beats = take.beats(told);
-    let anchors = take.anchors(&beats, told).unwrap();
+    let beats = take.beats(known);
+    let anchors = take.anchors(&beats, known).unwrap();
     (beats, anchors)
 }
 
@@ -54,18 +54,18 @@ fn farthest(found: &[BandBeat], truth: &[f64]) -> f64 {
     inside.filter_map(off).fold(0.0, f64::max)
 }
 
-fn are_all(found: &[BandBeat], sureness: Sureness) -> bool {
-    found.iter().all(|beat| beat.sureness == sureness)
+fn are_all(found: &[BandBeat], confidence: BeatConfidence) -> bool {
+    found.iter().all(|beat| beat.confidence == confidence)
 }
 
-/// The first letter of each beat's sureness.
+/// The first letter of each beat's confidence.
 fn letters(found: &[BandBeat]) -> String {
     found
         .iter()
-        .map(|beat| match beat.sureness {
-            Sureness::Sure => 's',
-            Sureness::Bridged => 'b',
-            Sureness::CountInDoubt => 'c',
+        .map(|beat| match beat.confidence {
+            BeatConfidence::Sure => 's',
+            BeatConfidence::Bridged => 'b',
+            BeatConfidence::CountInDoubt => 'c',
         })
         .collect()
 }
@@ -78,13 +78,13 @@ fn a_drifting_band_is_followed_from_a_count_in() {
     let live = live(&sound, &[]);
     assert!(live.len() >= 96, "{}", live.len());
     assert!(farthest(&live, &truth) < 0.03, "{}", farthest(&live, &truth));
-    assert!(are_all(&live[4..97], Sureness::Sure), "{}", letters(&live));
+    assert!(are_all(&live[4..97], BeatConfidence::Sure), "{}", letters(&live));
     assert!(live.iter().all(|beat| i64::from(beat.in_bar) == beat.pulse.0 % 4 + 1));
     let (beats, anchors) = after(&sound, &[]);
     assert!(farthest(&beats, &truth) < 0.035, "{}", farthest(&beats, &truth));
     let grid = BeatGrid::of(&anchors);
     let certainty = grid.certainty(Second(truth[0]), Second(truth[96]));
-    assert!(certainty.bridged < 0.01 && !certainty.is_about(), "{certainty:?}");
+    assert!(certainty.bridged < 0.01 && !certainty.is_approximate(), "{certainty:?}");
     assert!(anchors.all().iter().all(|anchor| anchor.source == AnchorSource::Band));
     assert!((grid.second_of(PulseNumber(50)).0 - truth[50]).abs() < 0.015);
 }
@@ -141,16 +141,16 @@ fn a_silence_is_reported_as_bridged() {
     let plays = |beat| if (48..64).contains(&beat) { Plays::Rest } else { Plays::Time };
     let sound = heard(&band(&truth, RATE, plays), RATE, 512);
     let live = live(&sound, &[]);
-    let said = letters(&live);
+    let marks = letters(&live);
     assert!(farthest(&live, &truth) < 0.06, "{}", farthest(&live, &truth));
-    assert!(are_all(&live[4..48], Sureness::Sure), "{said}");
-    assert!(are_all(&live[56..64], Sureness::Bridged), "{said}");
-    assert!(are_all(&live[72..120], Sureness::CountInDoubt), "{said}");
+    assert!(are_all(&live[4..48], BeatConfidence::Sure), "{marks}");
+    assert!(are_all(&live[56..64], BeatConfidence::Bridged), "{marks}");
+    assert!(are_all(&live[72..120], BeatConfidence::CountInDoubt), "{marks}");
     // After the take both sides of the silence are known.
     let (beats, anchors) = after(&sound, &[]);
-    let said = letters(&beats);
-    assert!(are_all(&beats[54..60], Sureness::Bridged), "{said}");
-    assert!(are_all(&beats[72..120], Sureness::Sure), "{said}");
+    let marks = letters(&beats);
+    assert!(are_all(&beats[54..60], BeatConfidence::Bridged), "{marks}");
+    assert!(are_all(&beats[72..120], BeatConfidence::Sure), "{marks}");
     let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[127]));
     assert!(!certainty.count_in_doubt, "{certainty:?}");
 }
@@ -166,16 +166,20 @@ fn after_a_long_stop_the_count_is_in_doubt_until_a_known_beat() {
     let plays = |beat| if (40..80).contains(&beat) { Plays::Rest } else { Plays::Time };
     let sound = heard(&band(&truth, RATE, plays), RATE, 512);
     let (beats, anchors) = after(&sound, &[]);
-    assert!(beats[90..].iter().all(|beat| beat.sureness != Sureness::Sure), "{}", letters(&beats));
+    assert!(
+        beats[90..].iter().all(|beat| beat.confidence != BeatConfidence::Sure),
+        "{}",
+        letters(&beats)
+    );
     let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[127]));
-    assert!(certainty.count_in_doubt && certainty.is_about());
+    assert!(certainty.count_in_doubt && certainty.is_approximate());
     // One known beat corrects it, live and after the take.
-    let told = [ToldBeat { at: Second(truth[88] + 0.01), pulse: Some(PulseNumber(88)) }];
-    for found in [live(&sound, &told), after(&sound, &told).0] {
+    let known = [KnownBeat { at: Second(truth[88] + 0.01), pulse: Some(PulseNumber(88)) }];
+    for found in [live(&sound, &known), after(&sound, &known).0] {
         let is_later = |beat: &BandBeat| beat.at.0 > truth[88] + 0.1 && beat.pulse.0 < 124;
         let later: Vec<BandBeat> = found.into_iter().filter(is_later).collect();
         assert!(later.len() >= 30 && farthest(&later, &truth) < 0.06, "{later:?}");
-        assert!(are_all(&later, Sureness::Sure), "{}", letters(&later));
+        assert!(are_all(&later, BeatConfidence::Sure), "{}", letters(&later));
     }
     // Live, so do four taps before a beat one, but not taps at double time.
     let [taps, halves] = [1.0, 0.5].map(|beats| {
@@ -187,9 +191,9 @@ fn after_a_long_stop_the_count_is_in_doubt_until_a_known_beat() {
         let now = sound.0.0 + crate::stats::real(number) * HOP_SECONDS;
         if (now - truth[87] - 1.5 * PERIOD).abs() < HOP_SECONDS / 2.0 {
             assert_eq!(follower.counted_in(&halves), None);
-            let told = follower.counted_in(&taps).unwrap();
-            assert_eq!(told.pulse.map(|pulse| pulse.0.rem_euclid(4)), Some(3));
-            follower.tell(told);
+            let known = follower.counted_in(&taps).unwrap();
+            assert_eq!(known.pulse.map(|pulse| pulse.0.rem_euclid(4)), Some(3));
+            follower.observe(known);
         }
         follower.hear(*hop, |beat| found.push(beat));
     }
@@ -208,7 +212,7 @@ fn beats_in_a_break_out_of_time_are_not_sure() {
     let plays = |beat| if (48..72).contains(&beat) { Plays::Break } else { Plays::Time };
     let sound = heard(&band(&truth, RATE, plays), RATE, 512);
     let (found, _) = after(&sound, &[]);
-    let sure = found[52..68].iter().filter(|beat| beat.sureness == Sureness::Sure).count();
+    let sure = found[52..68].iter().filter(|beat| beat.confidence == BeatConfidence::Sure).count();
     assert!(sure <= 4, "{:?}", &found[52..68]);
 }
 
@@ -228,10 +232,10 @@ fn invalid_sound_is_tolerated() {
     assert!(farthest(&found, &truth) < 0.06, "holes: {}", farthest(&found, &truth));
     // Pure silence is bridged from beat one on.
     let found = live(&heard(&vec![0.0; 20 * 44_100], RATE, 512), &[]);
-    assert!(found.len() > 30 && are_all(&found[1..], Sureness::Bridged));
+    assert!(found.len() > 30 && are_all(&found[1..], BeatConfidence::Bridged));
     // Invalid known beats, and no sound at all.
     let nowhere =
-        [f64::NAN, f64::INFINITY, -1e9, 1e9].map(|at| ToldBeat { at: Second(at), pulse: None });
+        [f64::NAN, f64::INFINITY, -1e9, 1e9].map(|at| KnownBeat { at: Second(at), pulse: None });
     let take = BandTake::new(count_in(), Second(0.0), &[]);
     assert_eq!(take.anchors(&take.beats(&nowhere), &nowhere), None);
 }

@@ -1,7 +1,7 @@
 use super::*;
 use crate::grid::COUNT_IN;
 use crate::grid::PulseNumber;
-use crate::grid::band::Sureness;
+use crate::grid::band::BeatConfidence;
 use crate::grid::follower::{FollowedBeat, Tapped, follow};
 use crate::practice::built_in;
 use crate::session::own_beat::{BeatDoubt, BeatSource};
@@ -69,7 +69,7 @@ fn phrase_starts_follow_the_taps() {
     let take = &host.session.takes()[0].performance;
     assert_eq!(beats(&host.session.takes()[0]), [1.5, 2.0, 2.5, 3.0, 8.0, 8.5, 9.0]);
     assert_eq!(take.host_tempo().knots()[0].tempo.quarters_a_minute(), 120.0);
-    assert_eq!(take.certainty().map(|certainty| certainty.is_about()), Some(false));
+    assert_eq!(take.certainty().map(|certainty| certainty.is_approximate()), Some(false));
     // Back to the host's grid.
     let mut back = take.clone();
     std::sync::Arc::make_mut(&mut back).set_grid(None);
@@ -188,27 +188,28 @@ fn phrase_starts_follow_the_band() {
     host.tell(0.0, true, 0.0);
     let waits = host.session.snapshot().own_beat.unwrap();
     assert!(waits.from_band && waits.line.is_none());
-    let beat = |host: &mut Host, number: i32, sureness| {
+    let beat = |host: &mut Host, number: i32, confidence| {
         let at = Second(second_of(number.into()));
         let (pulse, period) = (PulseNumber(number.into()), SecondSpan(BEAT));
-        host.session.band_beat(Metre::COMMON, FollowedBeat { pulse, at, period }, sureness);
+        host.session.band_beat(Metre::COMMON, FollowedBeat { pulse, at, period }, confidence);
     };
-    (0..4).for_each(|number| beat(&mut host, number, Sureness::Sure));
+    (0..4).for_each(|number| beat(&mut host, number, BeatConfidence::Sure));
     // A repeated beat and a late one change nothing.
-    beat(&mut host, 2, Sureness::Sure);
+    beat(&mut host, 2, BeatConfidence::Sure);
     host.tap_and_play(&[], &[4.5, 5.0, 5.5]);
     let snapshot = host.session.snapshot();
     assert_eq!(snapshot.phrases[0].entry.class, PositionClass::And);
     assert_eq!(snapshot.phrases[0].entry.bar, 2);
     assert_eq!(snapshot.own_beat.unwrap().doubt, None);
     host.session.push(Event::Tap(Second(host.at)));
-    for (number, sureness, doubt) in
-        [(5, Sureness::Bridged, BeatDoubt::Unheard), (6, Sureness::CountInDoubt, BeatDoubt::Count)]
-    {
-        beat(&mut host, number, sureness);
+    for (number, confidence, doubt) in [
+        (5, BeatConfidence::Bridged, BeatDoubt::Unheard),
+        (6, BeatConfidence::CountInDoubt, BeatDoubt::Count),
+    ] {
+        beat(&mut host, number, confidence);
         assert_eq!(host.session.own_beat().unwrap().doubt, Some(doubt));
     }
-    beat(&mut host, 7, Sureness::Sure);
+    beat(&mut host, 7, BeatConfidence::Sure);
     assert_eq!(host.session.own_beat().unwrap().doubt, None);
     let silent = second_of(12.0);
     host.tell(silent, true, silent * 2.0);

@@ -1,7 +1,7 @@
 //! Scores of the beat tracker.
 
 use super::takes::{Classes, Take};
-use overbar_core::grid::band::{BandBeat, Sureness};
+use overbar_core::grid::band::{BandBeat, BeatConfidence};
 
 /// Maximum error of a correct beat, in seconds: the tolerance of beat trackers (Davies, Degara and Plumbley
 /// 2009).
@@ -11,7 +11,7 @@ const RIGHT: f64 = 0.07;
 #[derive(Debug, Clone, Default)]
 pub struct Figures {
     beats: usize,
-    told: usize,
+    tracked: usize,
     /// True beats that were found, whatever their number.
     found: usize,
     downbeats: usize,
@@ -26,10 +26,10 @@ pub struct Figures {
 
 impl Figures {
     /// For a take: the tracked beats, and the agreement of its starts.
-    pub fn of(take: &Take, told: &[BandBeat], classes: Classes) -> Self {
+    pub fn of(take: &Take, tracked: &[BandBeat], classes: Classes) -> Self {
         let end = take.beats.last().copied().unwrap_or_default() + RIGHT;
-        let told: Vec<&BandBeat> =
-            told.iter().filter(|beat| beat.pulse.0 >= 0 && beat.at.0 < end).collect();
+        let tracked: Vec<&BandBeat> =
+            tracked.iter().filter(|beat| beat.pulse.0 >= 0 && beat.at.0 < end).collect();
         let near = |at: f64, each: &mut dyn Iterator<Item = f64>| {
             each.map(|other| (other - at).abs()).fold(f64::INFINITY, f64::min)
         };
@@ -39,23 +39,23 @@ impl Figures {
         };
         let mut figures = Self {
             beats: take.beats.len(),
-            told: told.len(),
+            tracked: tracked.len(),
             starts: classes.starts,
             same: classes.same,
             ..Self::default()
         };
         for (number, at) in take.beats.iter().enumerate() {
-            let off = near(*at, &mut told.iter().map(|beat| beat.at.0));
+            let off = near(*at, &mut tracked.iter().map(|beat| beat.at.0));
             figures.errors.push(off);
             figures.found += usize::from(off <= RIGHT);
             if number % 4 == 0 {
-                let ones = told.iter().filter(|beat| beat.in_bar == 1);
+                let ones = tracked.iter().filter(|beat| beat.in_bar == 1);
                 figures.downbeats += 1;
                 let is_right = near(*at, &mut ones.map(|beat| beat.at.0)) <= RIGHT;
                 figures.right_downbeats += usize::from(is_right);
             }
         }
-        for beat in told.iter().filter(|beat| beat.sureness == Sureness::Sure) {
+        for beat in tracked.iter().filter(|beat| beat.confidence == BeatConfidence::Sure) {
             figures.sure += 1;
             figures.sure_and_right += usize::from(is_right(beat));
         }
@@ -64,7 +64,7 @@ impl Figures {
 
     pub fn absorb(&mut self, other: Self) {
         self.beats += other.beats;
-        self.told += other.told;
+        self.tracked += other.tracked;
         self.found += other.found;
         self.downbeats += other.downbeats;
         self.right_downbeats += other.right_downbeats;
@@ -77,7 +77,7 @@ impl Figures {
 
     /// F measure of the beats, from 0 to 1.
     pub fn f(&self) -> f64 {
-        2.0 * self.found as f64 / (self.beats + self.told).max(1) as f64
+        2.0 * self.found as f64 / (self.beats + self.tracked).max(1) as f64
     }
 
     /// Share of correct downbeats.
@@ -106,7 +106,7 @@ impl Figures {
             self.downbeats() * 100.0,
             self.classes() * 100.0,
             self.starts,
-            share(self.sure, self.told) * 100.0,
+            share(self.sure, self.tracked) * 100.0,
             self.sure_and_right() * 100.0,
             median * 1e3
         )

@@ -15,7 +15,9 @@ use fastrand::Rng;
 use figures::Figures;
 use overbar_core::grid::PulseNumber;
 use overbar_core::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
-use overbar_core::grid::band::{BandBeat, BandCountIn, BandFollower, BandTake, Sureness, ToldBeat};
+use overbar_core::grid::band::{
+    BandBeat, BandCountIn, BandFollower, BandTake, BeatConfidence, KnownBeat,
+};
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::grid::live_line::LiveLine;
 use overbar_core::grid::settling::settle;
@@ -61,11 +63,11 @@ pub fn scored(renderer: &Renderer, bands: &Bands<'_>) -> Result<Vec<String>, Str
     for case in Case::ALL {
         let each = on_all_cores(&takes, |take| {
             let heard = sound::hear(renderer, take, case, bands.seed, bands.keep)?;
-            let told = Tracked::of(take, &heard, bands.seed);
+            let tracked = Tracked::of(take, &heard, bands.seed);
             if let Some(folder) = bands.keep {
-                told.keep(folder, take, case, bands.seed)?;
+                tracked.keep(folder, take, case, bands.seed)?;
             }
-            Ok::<_, String>(told.figures)
+            Ok::<_, String>(tracked.figures)
         });
         let mut sums = [Figures::default(), Figures::default(), Figures::default()];
         for figures in each {
@@ -119,23 +121,23 @@ impl Tracked {
         let Some(count_in) = count_in else { return Self::default() };
         let (live, map) = live(count_in, heard);
         let over = BandTake::new(count_in, heard.first, &heard.hops);
-        let told: Vec<ToldBeat> = (0..take.beats.len())
+        let known: Vec<KnownBeat> = (0..take.beats.len())
             .step_by(ANCHOR_EVERY)
             .zip(0_i64..)
-            .map(|(beat, number)| ToldBeat {
+            .map(|(beat, number)| KnownBeat {
                 at: tap(take.beats[beat], 0.0),
                 pulse: Some(PulseNumber(number * ANCHOR_EVERY as i64)),
             })
             .collect();
-        let classes = |beats: &[BandBeat], told: &[ToldBeat]| {
-            let anchors = over.anchors(beats, told);
+        let classes = |beats: &[BandBeat], known: &[KnownBeat]| {
+            let anchors = over.anchors(beats, known);
             anchors.map_or(Classes::default(), |anchors| take.on_anchors(&anchors))
         };
-        let (after, corrected) = (over.beats(&[]), over.beats(&told));
+        let (after, corrected) = (over.beats(&[]), over.beats(&known));
         let figures = [
             Figures::of(take, &live, take.on_map(map)),
             Figures::of(take, &after, classes(&after, &[])),
-            Figures::of(take, &corrected, classes(&corrected, &told)),
+            Figures::of(take, &corrected, classes(&corrected, &known)),
         ];
         Self { live, after, figures }
     }
@@ -153,7 +155,7 @@ fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
     for hop in &heard.hops {
         follower.hear(*hop, |beat| {
             beats.push(beat);
-            if beat.sureness == Sureness::Sure {
+            if beat.confidence == BeatConfidence::Sure {
                 let (at, pulse, source) = (beat.at, beat.pulse, AnchorSource::Band);
                 each.push(Anchor { at, pulse, source, in_doubt: false });
             }

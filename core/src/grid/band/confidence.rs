@@ -1,6 +1,6 @@
 //! How sure a beat is: whether the band kept time there, and whether the count crossed a gap.
 
-use super::beat::Sureness;
+use super::beat::BeatConfidence;
 
 /// The evidence for a beat.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -78,11 +78,11 @@ impl Judge {
     }
 
     /// Judges the next beat by the evidence around it. A known beat is sure.
-    pub(super) fn next(&mut self, around: &[BeatEvidence], is_known: bool) -> Sureness {
+    pub(super) fn next(&mut self, around: &[BeatEvidence], is_known: bool) -> BeatConfidence {
         let whole = around.iter().fold(BeatEvidence::default(), BeatEvidence::and);
         if is_known {
             *self = Self { longest_silence: self.longest_silence, ..Self::live() };
-            return Sureness::Sure;
+            return BeatConfidence::Sure;
         }
         self.since_known = self.since_known.saturating_add(1);
         // At first the means are not settled, and the count-in holds for some beats.
@@ -91,10 +91,10 @@ impl Judge {
             let count = if whole.is_silent() { &mut self.silent } else { &mut self.unfit };
             *count += 1;
             self.in_doubt |= self.silent > self.longest_silence || self.unfit > DOUBT_AFTER;
-            return Sureness::Bridged;
+            return BeatConfidence::Bridged;
         }
         (self.silent, self.unfit) = (0, 0);
-        if self.in_doubt { Sureness::CountInDoubt } else { Sureness::Sure }
+        if self.in_doubt { BeatConfidence::CountInDoubt } else { BeatConfidence::Sure }
     }
 }
 
