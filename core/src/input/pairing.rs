@@ -117,6 +117,7 @@ impl NoteLine {
             off: None,
             key,
             channel,
+            #[expect(clippy::manual_clamp, reason = "`clamp` keeps NaN")]
             velocity: on.velocity.max(SOFTEST).min(1.0),
         });
         if take(&mut self.strays, pitch) {
