@@ -21,7 +21,7 @@ pub struct HeardBand {
     pub remarks: Vec<String>,
 }
 
-/// Finds the beats of a band from a count-in on, and through the known beats `known`. The track starts with the
+/// Finds the beats of a band from a count-in on, and through the `known` beats. The track starts with the
 /// take.
 ///
 /// # Errors
