@@ -85,7 +85,7 @@ fn six_students_over_three_weeks() {
     assert!(ada.contains("<dd class=\"value\">9</dd>") && ada.contains(">Study, in F</dd>"));
     assert!(ada.contains("on 9 days; streak 1, best 1"));
     assert!(ada.contains("Phrases that start on beat one: down"), "what is read first");
-    assert!(ada.contains("Upright mark: last month, 0 %"));
+    assert!(ada.contains("Vertical mark: last month, 0 %"));
     assert!(ada.contains(
         "Phrases that start on beat one: 0\u{a0}% this week (36 counted), 100\u{a0}% last month (72)"
     ));

@@ -6,7 +6,7 @@
 //! - If one copy has all notes of the other and more, it wins: the other was saved while playing.
 //!   Of copies with the same notes, the one with more note ends wins.
 //! - Of copies with the same notes and ends, the one with more anchors in its own beat grid wins: the
-//!   user tapped along with it for longer. A grid set by hand is a label.
+//!   user tapped for longer. A grid set by hand is a label.
 //! - If each copy has notes that the other lacks, both stay. The shorter one gets a new id, which
 //!   depends only on its notes.
 //! - Each label keeps its latest value. Deletion is a label too, so that an older copy does not restore

@@ -21,8 +21,8 @@ use std::io::{Read, Write};
 /// Version of the format. Raised by a change that an older Overbar cannot read.
 pub const VERSION: u8 = 1;
 
-/// Largest inflated index in bytes: some 400,000 takes, or 1,000 that were tapped along with for ten minutes
-/// and then corrected.
+/// Largest inflated index in bytes: some 400,000 takes, or 1,000 with ten minutes of taps that were
+/// corrected afterwards.
 const MAX_INDEX: u64 = 128 << 20;
 
 const MARK: [u8; 4] = *b"OVBP";

@@ -83,7 +83,7 @@ pub fn share(label: &str, share: &Share, of: &str, other: Option<(f64, &str)>) -
     let mut details =
         vec![format!("{} of {counted}; 95 % CI {}", share.count, words::range((low, high)))];
     details.extend(
-        other.map(|(other, who)| format!("Upright mark: {who}, {}", words::percent(other))),
+        other.map(|(other, who)| format!("Vertical mark: {who}, {}", words::percent(other))),
     );
     let drawn = html! {
         @if let Some((other, _)) = other {

@@ -116,7 +116,7 @@ fn rows(entries: &[Entry]) -> Markup {
         (table_with_axis("The takes by name.", &head, rows, None))
         p.soft {
             "The small pictures have one scale: the last phrases, aligned to the bar line (the \
-             upright), up to four bars to its right."
+             vertical line), up to four bars to its right."
         }
     }
 }

@@ -80,7 +80,7 @@ fn write_roles(f: &mut fmt::Formatter<'_>, roles: &RoleCounts) -> fmt::Result {
     if *glitches > 0 {
         writeln!(
             f,
-            "  ignored: {glitches} accidental note{} (glitches, double triggers)",
+            "  ignored: {glitches} stray note{} (glitches, double triggers)",
             many(*glitches == 1)
         )?;
     }
