@@ -9,6 +9,7 @@ mod candidates;
 mod floors;
 mod hear;
 mod instruments;
+mod plan;
 mod recordings;
 mod render;
 mod room;

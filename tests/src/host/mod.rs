@@ -5,6 +5,7 @@
 //! [`Host::can_represent`], and [`BareVst3`] sends VST3 calls that no such host would.
 
 mod clap;
+mod clap_audio;
 mod clap_events;
 mod clap_handlers;
 mod clap_main;
@@ -21,7 +22,8 @@ mod vst3_events;
 #[cfg(feature = "vst3")]
 mod vst3_gui;
 
-pub use clap::{ClapAudio, ClapRig, Prepared};
+pub use clap::ClapRig;
+pub use clap_audio::{ClapAudio, Prepared};
 pub use clap_main::ClapMain;
 pub use event::{Block, EventKind, HostEvent, HostTransport};
 pub use gui::GuiHost;

@@ -18,6 +18,7 @@ mod lie_of_the_text;
 mod listen_scenes;
 mod notices_errands;
 mod pictures;
+mod playing_errands;
 mod practice_scenes;
 mod progress_scenes;
 mod scene;
