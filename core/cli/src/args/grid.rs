@@ -265,7 +265,7 @@ fn ignored(counts: &TapCounts) -> Vec<String> {
     }
     if restarts > 0 {
         let times = if restarts == 1 { "once".into() } else { format!("{restarts} times") };
-        remarks.push(format!("counted in anew {times}: four even taps off the beat"));
+        remarks.push(format!("counted in again {times}: four even taps off the beat"));
     }
     remarks
 }
