@@ -27,7 +27,7 @@ pub const TASKS: [Task; 8] = [
         worked: |d| says(d, "Beat grid: from the host"),
     },
     Task {
-        to: "see in which bar a note lies",
+        to: "see which bar a note is in",
         view: Tab::Takes,
         steps: &[GRID, Press("the note", " at 3.75 s, bar")],
         worked: |d| says(d, "at 3.75 s: bar 2, & of 4"),
@@ -39,7 +39,7 @@ pub const TASKS: [Task; 8] = [
         worked: |d| d.state().state.hear.is_some(),
     },
     Task {
-        to: "say where beat one is",
+        to: "set beat one",
         view: Tab::Takes,
         steps: &[
             GRID,
@@ -49,13 +49,13 @@ pub const TASKS: [Task; 8] = [
         worked: |d| has_anchors(d) && (first_beat(d) - 7.5).abs() > 0.9,
     },
     Task {
-        to: "undo that",
+        to: "undo a change to the beat grid",
         view: Tab::Takes,
         steps: &[GRID, press("Undo beat grid")],
         worked: |d| !has_anchors(d) && (first_beat(d) - 7.5).abs() < 0.01,
     },
     Task {
-        to: "say the same by a right click",
+        to: "set beat one with a right click",
         view: Tab::Takes,
         steps: &[GRID, RightClick("the note", " at 10.25 s, bar")],
         worked: |d| has_anchors(d) && (first_beat(d) - 7.5).abs() > 0.9,
@@ -67,7 +67,7 @@ pub const TASKS: [Task; 8] = [
         worked: |d| !has_anchors(d),
     },
     Task {
-        to: "let beat one come one beat later",
+        to: "move beat one a beat later",
         view: Tab::Takes,
         steps: &[
             GRID,

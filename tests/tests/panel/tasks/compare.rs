@@ -28,7 +28,7 @@ pub const TASKS: [Task; 14] = [
         worked: |d| says(d, "differences between takes"),
     },
     Task {
-        to: "see only the clear differences of checked takes",
+        to: "see only the clear differences between checked takes",
         view: Tab::Takes,
         steps: &[COMPARE],
         worked: |d| {
@@ -36,19 +36,19 @@ pub const TASKS: [Task; 14] = [
         },
     },
     Task {
-        to: "see the unclear differences, too",
+        to: "see the unclear differences as well",
         view: Tab::Takes,
         steps: &[COMPARE, Press("no clear difference", "no clear difference (show)")],
         worked: |d| says(d, "Take 1 − Take 2, off-beat starts: "),
     },
     Task {
-        to: "compare checked takes with solos of one style",
+        to: "compare the checked takes with solos in one style",
         view: Tab::Takes,
         steps: &[COMPARE, Press("Compare with: all solos", "press for the next style")],
         worked: |d| says(d, "compared with recorded traditional solos"),
     },
     Task {
-        to: "compare checked takes with solos that I admire",
+        to: "compare the checked takes with solos that I admire",
         view: Tab::Takes,
         steps: &[COMPARE, Type("Reference folder", "Reference folder of solos: empty", "{folder}")],
         worked: |d| selection(d).own_set == super::folder().to_str().unwrap(),
@@ -78,7 +78,7 @@ pub const TASKS: [Task; 14] = [
         worked: |d| d.state().state.hear.is_some(),
     },
     Task {
-        to: "choose takes every two bars",
+        to: "choose a take for every two bars",
         view: Tab::Comp,
         steps: &[OPTIONS, Press("2 bars", "Columns of two bars")],
         worked: |d| selection(d).columns == Columns::Bars(2),
@@ -90,13 +90,13 @@ pub const TASKS: [Task; 14] = [
         worked: |d| !selection(d).nudge,
     },
     Task {
-        to: "say what a suggested comp should be best at",
+        to: "set the priority for a suggested comp",
         view: Tab::Comp,
         steps: &[OPTIONS, Press("fewest edits", "Best for: fewest edits")],
         worked: |d| says(d, "Suggest the comp with the fewest edits"),
     },
     Task {
-        to: "have a comp suggested",
+        to: "get a suggestion for a comp",
         view: Tab::Comp,
         steps: &[Press("Suggest a comp", "Suggest the comp with")],
         worked: |d| says(d, "0 edits, all clean"),

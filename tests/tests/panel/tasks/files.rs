@@ -41,19 +41,19 @@ pub const TASKS: [Task; 15] = [
         worked: |_| file("Take 2", ".html"),
     },
     Task {
-        to: "have a take's figures as a table",
+        to: "save a take's figures as a table",
         view: Tab::Takes,
         steps: &[EXPORT, Press("CSV + JSON", "Export this take as CSV and JSON")],
         worked: |_| file("Take 2", ".figures.csv") && file("Take 2", ".json"),
     },
     Task {
-        to: "read a take on a staff, in a notation program",
+        to: "save a take for a notation program",
         view: Tab::Takes,
         steps: &[EXPORT, Press("MusicXML", "Export this take as MusicXML")],
         worked: |_| file("Take 2", ".musicxml"),
     },
     Task {
-        to: "read the checked takes in a notation program",
+        to: "save the checked takes for a notation program",
         view: Tab::Takes,
         steps: &[EXPORT, Press("MusicXML", "Export the checked takes as MusicXML")],
         worked: |_| file("Take 1", ".musicxml"),
@@ -65,7 +65,7 @@ pub const TASKS: [Task; 15] = [
         worked: |d| d.state().shared.publisher.compare.selection().starts_in_words,
     },
     Task {
-        to: "read a phrase in a notation program",
+        to: "save a phrase for a notation program",
         view: Tab::Playing,
         steps: &[
             Press("the phrase", "phrase 3: starts on"),
@@ -80,7 +80,7 @@ pub const TASKS: [Task; 15] = [
         worked: |_| file("Comp of ", ".mid"),
     },
     Task {
-        to: "get the cue list of the comp",
+        to: "save the cue list of the comp",
         view: Tab::Takes,
         steps: &[EXPORT, Press("Cue list (text)", "Export the comp as a cue list")],
         worked: |_| file("Comp of ", ".txt"),
@@ -92,13 +92,13 @@ pub const TASKS: [Task; 15] = [
         worked: |_| file("Comparison of ", ".html"),
     },
     Task {
-        to: "say where exported files go",
+        to: "choose where exported files are saved",
         view: Tab::Takes,
         steps: &[EXPORT, Type("Export folder", "Export folder: ", "{folder}/class")],
         worked: |d| d.state().shared.publisher.compare.selection().folder.ends_with("/class"),
     },
     Task {
-        to: "save reports of a whole class",
+        to: "save reports for a whole class",
         view: Tab::Takes,
         steps: &[
             EXPORT,
@@ -107,7 +107,7 @@ pub const TASKS: [Task; 15] = [
         worked: |_| folder().join("class/Class students/index.html").is_file(),
     },
     Task {
-        to: "show in its folder what I saved",
+        to: "show a saved file in its folder",
         view: Tab::Takes,
         steps: &[EXPORT, Press("Show in folder", "Show the file in its folder")],
         worked: |d| !d.state().system.shown.lock().unwrap().is_empty(),
@@ -122,7 +122,7 @@ pub const TASKS: [Task; 15] = [
         worked: |d| takes(d) > 2,
     },
     Task {
-        to: "choose a folder to export to in the system's own dialog",
+        to: "choose the export folder in the system's file dialog",
         view: Tab::Takes,
         steps: &[EXPORT, Press("Choose…", "Choose the export folder")],
         worked: |d| d.state().system.asked.lock().unwrap().len() == 1,

@@ -189,9 +189,9 @@ fn each_takes_two_clicks_or_fewer() {
 
 /// The manual's page.
 fn page() -> String {
-    let mut page = "# Tasks\n\nWhat people come to do, and the clicks it takes once the view is open. \
-                    Pressing a field, a check box\nor a key counts as a click; typing and scrolling do \
-                    not. Every row is tried by a test.\n"
+    let mut page = "# Tasks\n\nWhat you may want to do, and how many clicks it takes once the \
+                    view is open. Pressing a field, a check box\nor a key counts as a click; \
+                    typing and scrolling do not. A test tries every row.\n"
         .to_owned();
     let mut view = None;
     for task in all() {

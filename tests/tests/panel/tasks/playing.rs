@@ -53,7 +53,7 @@ pub const TASKS: [Task; 15] = [
         worked: |d| says(d, "25 notes, on a staff"),
     },
     Task {
-        to: "see how far one note lies from the beat",
+        to: "see how far a note is from the beat",
         view: Tab::Playing,
         steps: &[Press("the phrase", "phrase 6: starts on"), Press("the note", "note 4 of")],
         worked: |d| d.state().state.note.is_some() && says(d, "note 4 of 25: "),
@@ -65,7 +65,7 @@ pub const TASKS: [Task; 15] = [
         worked: |d| phrases(d) == 13,
     },
     Task {
-        to: "take back a start that I set",
+        to: "undo a phrase start that I set",
         view: Tab::Playing,
         steps: &[Press("the phrase", "phrase 7: starts on"), press(RESET)],
         worked: |d| phrases(d) == 12,
@@ -77,13 +77,13 @@ pub const TASKS: [Task; 15] = [
         worked: |d| chosen(d) == Some(4),
     },
     Task {
-        to: "merge a phrase with the one before",
+        to: "merge a phrase with the previous one",
         view: Tab::Playing,
         steps: &[Press("the phrase", "phrase 5: starts on"), press(MERGE)],
         worked: |d| phrases(d) == 11,
     },
     Task {
-        to: "take back a merge of two phrases",
+        to: "undo the merge of two phrases",
         view: Tab::Playing,
         steps: &[Press("the phrase", "phrase 4: starts on"), press(RESET)],
         worked: |d| phrases(d) == 12,
@@ -107,7 +107,7 @@ pub const TASKS: [Task; 15] = [
         worked: |d| takes(d) == 3,
     },
     Task {
-        to: "merge a take with the one before",
+        to: "merge a take with the previous one",
         view: Tab::Takes,
         steps: &[press("Edit"), press("Merge with previous take")],
         worked: |d| takes(d) == 2,

@@ -44,25 +44,25 @@ pub const TASKS: [Task; 11] = [
         worked: |d| says(d, "Many phrases start on beat one."),
     },
     Task {
-        to: "start the drill that advice asks for",
+        to: "start the drill that the advice suggests",
         view: Tab::Takes,
         steps: &[press("Advice"), Press("Practise this", "Practise this: Start every phrase on")],
         worked: |d| d.state().state.look.tab == Tab::Practice && runs(d, ""),
     },
     Task {
-        to: "hear the bars that advice is about",
+        to: "hear the bars that the advice is about",
         view: Tab::Takes,
         steps: &[press("Advice"), Press("Hear", "Hear bars ")],
         worked: |d| d.state().state.hear.is_some(),
     },
     Task {
-        to: "read on a staff what an advice means",
+        to: "see on a staff what the advice is about",
         view: Tab::Takes,
         steps: &[press("Advice"), Press("Staff", "Show the first phrase on a staff: ")],
         worked: |d| says(d, "notes, on a staff"),
     },
     Task {
-        to: "see on how many days in a row I played",
+        to: "see how many days in a row I have played",
         view: Tab::Progress,
         steps: &[],
         worked: |d| says(d, " in a row now"),
@@ -92,7 +92,7 @@ pub const TASKS: [Task; 11] = [
         worked: |d| says(d, "Player: Second chair"),
     },
     Task {
-        to: "look for takes that have come since",
+        to: "load new takes",
         view: Tab::Progress,
         steps: &[press("Refresh")],
         worked: |d| says(d, " in a row now"),

@@ -26,13 +26,13 @@ fn written_for(desktop: &Desktop) -> InstrumentPitch {
 
 pub const TASKS: [Task; 18] = [
     Task {
-        to: "say how many bars a chorus has",
+        to: "set the number of bars in a chorus",
         view: Tab::Playing,
         steps: &[TUNE, Type("Bars per chorus", "Bars per chorus: ", "8")],
         worked: |d| says(d, "A chorus of 8 bars"),
     },
     Task {
-        to: "say which sections the tune has",
+        to: "set the sections of the tune",
         view: Tab::Playing,
         steps: &[TUNE, Type("Sections", "Sections: empty, edit", "A4 B4")],
         worked: |d| says(d, "A chorus of 8 bars in 2 sections"),
@@ -47,19 +47,19 @@ pub const TASKS: [Task; 18] = [
         worked: |d| tune(d).chords.starts_with("| Cm7"),
     },
     Task {
-        to: "say who plays",
+        to: "set the player",
         view: Tab::Playing,
         steps: &[TUNE, Type("Player", "Player: ", "Second chair")],
         worked: |d| tune(d).player == "Second chair",
     },
     Task {
-        to: "bring back a tune that I played before",
+        to: "go back to a tune that I played before",
         view: Tab::Playing,
         steps: &[TUNE, Press("its name", "Known tune: A barn")],
         worked: |d| tune(d).name == "A barn" && says(d, "A chorus of 12 bars"),
     },
     Task {
-        to: "have scores written for a tenor saxophone",
+        to: "write scores for a tenor saxophone",
         view: Tab::Tune,
         steps: &[
             Press("Written for", "Written for: "),
@@ -68,13 +68,13 @@ pub const TASKS: [Task; 18] = [
         worked: |d| written_for(d) == InstrumentPitch::LowBFlat,
     },
     Task {
-        to: "have the alert after 4 starts on beat one",
+        to: "get the alert only after 4 starts on beat one",
         view: Tab::Settings,
         steps: &[Press("+", "Beat-one alert: more")],
         worked: |d| d.state().shared.session().settings().alerts.beat_one_streak == 4,
     },
     Task {
-        to: "put a setting back",
+        to: "reset a setting",
         view: Tab::Settings,
         steps: &[Press("Reset", "Beat-one alert: reset")],
         worked: |d| d.state().shared.session().settings().alerts.beat_one_streak == 3,
@@ -104,7 +104,7 @@ pub const TASKS: [Task; 18] = [
         worked: |d| d.state().shared.audio.headline.is_learning(),
     },
     Task {
-        to: "have phrases split more finely",
+        to: "split the line into more phrases",
         view: Tab::Settings,
         steps: &[Press("+", "Phrase sensitivity: more")],
         worked: |d| d.state().shared.session().settings().finer > 0.01,
@@ -134,7 +134,7 @@ pub const TASKS: [Task; 18] = [
         worked: |d| !d.state().system.opened.lock().unwrap().is_empty(),
     },
     Task {
-        to: "go back to what is played",
+        to: "go back to the view of what is played",
         view: Tab::Settings,
         steps: &[press("Playing")],
         worked: |d| says(d, "phrases, aligned to the bar line"),
