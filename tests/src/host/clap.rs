@@ -8,7 +8,9 @@ use super::event::Block;
 use super::{Heard, Host, HostError, Parameter};
 use clack_extensions::params::PluginParams;
 use clack_host::entry::EntryDescriptor;
-use clack_host::prelude::{HostInfo, PluginAudioConfiguration, PluginEntry, PluginInstance};
+use clack_host::prelude::{
+    HostInfo, InputEvents, OutputEvents, PluginAudioConfiguration, PluginEntry, PluginInstance,
+};
 use std::ffi::CStr;
 use std::path::Path;
 

@@ -26,8 +26,8 @@ use std::time::{Duration, Instant};
 
 /// A host that sets what it is asked to set, and records each call.
 #[derive(Default)]
-struct Desk {
-    gestures: Mutex<Vec<&'static str>>,
+pub struct Desk {
+    pub gestures: Mutex<Vec<&'static str>>,
 }
 
 impl Desk {
@@ -71,8 +71,8 @@ impl GuiContextInner for Desk {
 /// A plugin without its framework: session, worker, parameters, panel.
 pub struct Plugin {
     pub shared: Arc<Shared>,
-    knobs: ParameterAccess,
-    desk: Arc<Desk>,
+    pub knobs: ParameterAccess,
+    pub desk: Arc<Desk>,
     pub audio: AudioEnd,
     pub state: PanelState,
     /// How many events were lost.

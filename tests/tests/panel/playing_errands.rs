@@ -1,6 +1,6 @@
 //! What a user does while playing and afterwards, in the views of phrases and settings.
 
-use crate::errands::{opened, phrases, press, until};
+use crate::errands::{Desktop, opened, phrases, press, until};
 use egui::Key;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use overbar::panel::widgets::keys::Keys;
