@@ -254,7 +254,8 @@ impl Input {
             Content::Recording(sound) => sound,
         };
         let beats = options.beats.as_ref().ok_or(NO_BEATS)?;
-        let recording = hear(&sound, options.band.as_ref(), options.tracker)?;
+        let (band, melody) = (options.band.as_ref(), options.settings.melody);
+        let recording = hear(&sound, band, options.tracker, melody)?;
         let length = recording.length.0;
         if let Some(first) = beats.first_beat().filter(|first| first.0 >= length) {
             let first = first.0;

@@ -3,6 +3,7 @@
 use crate::audio::{Decoded, Sound, decode};
 use crate::beside::{BandTrack, beside};
 use overbar_core::input::recording::Recording;
+use overbar_core::settings::Melody;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
 
@@ -18,7 +19,8 @@ pub(crate) const SILENT: f32 = 0.000_1;
 /// each other. Origin: −10 dB.
 const CANCELLED: f64 = 0.1;
 
-/// Transcribes a recording. Bleed of the band is removed by means of the band's track, if there is one.
+/// Transcribes a recording. Bleed of the band is removed by means of the band's track, if there is one. What is heard
+/// of the band before the soloist comes in is left out, unless `melody` asks for every note.
 ///
 /// # Errors
 /// Why it cannot be read, or why there are no notes; without the file's name.
@@ -26,12 +28,13 @@ pub fn hear(
     sound: &Sound,
     band: Option<&BandTrack>,
     settings: TrackerSettings,
+    melody: Melody,
 ) -> Result<Recording, String> {
     let band = band.filter(|band| band.is_other_than(sound));
-    let (mut recording, decoded) = hear_channel(sound, None, band, settings)?;
+    let (mut recording, decoded) = hear_channel(sound, None, band, (settings, melody))?;
     if let Some(channel) = cancelled(&decoded) {
         let remark = format!("channels cancel each other: only channel {} was heard", channel + 1);
-        (recording, _) = hear_channel(sound, Some(channel), band, settings)?;
+        (recording, _) = hear_channel(sound, Some(channel), band, (settings, melody))?;
         recording.remarks.insert(0, remark);
     }
     if recording.notes.is_empty() {
@@ -47,7 +50,7 @@ fn hear_channel(
     sound: &Sound,
     only: Option<usize>,
     band: Option<&BandTrack>,
-    settings: TrackerSettings,
+    (settings, melody): (TrackerSettings, Melody),
 ) -> Result<(Recording, Decoded), String> {
     let new = |rate| match band {
         None => NoteTracker::new(rate, settings),
@@ -58,7 +61,7 @@ fn hear_channel(
     let mut of_band: Option<(usize, Second)> = None;
     let mut keep = |event: NoteEvent| match event {
         NoteEvent::Ended(note) => notes.push(note),
-        NoteEvent::SoloistEntered(entry) => {
+        NoteEvent::SoloistEntered(entry) if melody != Melody::All => {
             let all = notes.len();
             notes.retain(|note| note.onset >= entry);
             of_band = Some((all - notes.len(), entry));

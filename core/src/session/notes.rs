@@ -2,6 +2,7 @@
 
 use super::Session;
 use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
+use crate::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 
 /// A note this close before a loop's end belongs to the next time round: hosts deliver its first note
@@ -48,8 +49,11 @@ impl Session {
         performance.line_for(&hearing, key, channel).rename(renamed.pitch, renamed.key);
     }
 
-    /// The notes before `entry` were the band's: they are kept, but ignored.
+    /// The notes before `entry` were the band's: they are kept, but ignored, unless every note is wanted.
     pub(super) fn ignore_before(&mut self, entry: Second) {
+        if self.settings.melody == Melody::All {
+            return;
+        }
         let hearing = self.settings.hearing;
         let performance = self.pass.as_mut().map_or(&mut self.loose, |p| p.take.performance_mut());
         if performance.silence_before(entry) {

@@ -1,8 +1,8 @@
 //! Finds the moment at which the soloist comes in after the band alone.
 //!
 //! Until a loud note comes, a band that leaks into the microphone can't be told from a soft player, and its
-//! strokes become notes. These are softer than the soloist's, and less sure to be notes at all. A player who
-//! starts softly has sure notes from the first on.
+//! strokes become notes. These are softer than the soloist's, and their confidence is lower. A player who starts
+//! softly has confident notes from the beginning.
 
 use super::note::HeardNote;
 use crate::time::Second;
@@ -12,11 +12,11 @@ use crate::time::Second;
 const NEWEST: usize = 8;
 const LOUD_NOTES: usize = 5;
 
-/// A loud note is this far above nearly all earlier ones, in dB, where those were unsure. Where they were sure, as
-/// those of a bass can be, it is so far above them as no player goes from one note to the next. Origin: rendered solos
-/// after a band alone, and common practice.
+/// A loud note is this far above nearly all earlier ones, in dB, if their confidence was low. If it was high, as that
+/// of a bass can be, it is further above them than a player goes from one phrase to the next. Origin: rendered solos
+/// after a band alone; common practice, no source.
 const STEP: u32 = 6;
-const LARGE_STEP: u32 = 15;
+const LARGE_STEP: u32 = 20;
 
 /// A level that this share of the earlier notes does not exceed stands for nearly all: a stroke on a crash cymbal
 /// is loud. Common practice, no source.

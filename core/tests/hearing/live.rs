@@ -5,7 +5,7 @@ use overbar_core::input::event::Event;
 use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
-use overbar_core::settings::{Hearing, Settings};
+use overbar_core::settings::{Hearing, Melody, Settings};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};
@@ -198,7 +198,7 @@ fn soft_notes_before_the_soloist_are_ignored() {
     };
     let drums = band(&beats(0.1, 0.5, 1.0, 12), RATE, |_| Plays::Time);
     let mut samples = sound(&(0..16).map(solo).collect::<Vec<_>>(), Wave::Saw, 12.5, RATE);
-    samples.iter_mut().zip(&drums).for_each(|(to, drums)| *to += 0.1 * drums);
+    samples.iter_mut().zip(&drums).for_each(|(to, drums)| *to += 0.05 * drums);
     let mut session = Session::default();
     let events = live_events(&samples, &[512]);
     let entry = events.iter().position(|event| matches!(event, Event::SoloistEntered(_))).unwrap();
@@ -212,6 +212,10 @@ fn soft_notes_before_the_soloist_are_ignored() {
     assert!((16..=18).contains(&now.notes), "{}", now.notes);
     assert!((4..=8).contains(&now.notes_of_band), "{}", now.notes_of_band);
     assert_eq!((now.notes_outside, now.phrases.len()), (0, 1));
+    let mut every_note = Session::new(Settings { melody: Melody::All, ..Settings::default() });
+    events.iter().for_each(|event| every_note.push(*event));
+    let all = every_note.snapshot();
+    assert_eq!((all.notes, all.notes_of_band), (now.notes + now.notes_of_band, 0));
     // They stay ignored when other notes are let in and out.
     let narrow = Hearing { lowest_key: 80, ..Hearing::default() };
     for (hearing, notes) in [(narrow, 0), (Hearing::default(), now.notes)] {
