@@ -58,13 +58,14 @@ fn hear_channel(
     };
     let mut tracker: Option<NoteTracker> = None;
     let mut notes: Vec<HeardNote> = Vec::new();
-    let mut of_band: Option<(usize, Second)> = None;
+    let mut bleed: Option<(usize, Second)> = None;
     let mut keep = |event: NoteEvent| match event {
         NoteEvent::Ended(note) => notes.push(note),
         NoteEvent::SoloistEntered(entry) if melody != Melody::All => {
             let all = notes.len();
             notes.retain(|note| note.onset >= entry);
-            of_band = Some((all - notes.len(), entry));
+            let before = bleed.map_or(0, |(count, _)| count);
+            bleed = Some((before + all - notes.len(), entry));
         }
         _ => {}
     };
@@ -84,15 +85,10 @@ fn hear_channel(
         tuning = tracker.tuning();
     }
     let mut remarks = remarks(&decoded);
-    if let Some((count, entry)) = of_band {
-        let them = if band.is_some() {
-            ""
-        } else {
-            "; with the band's own track (--band) fewer are heard"
-        };
+    if let Some((count, Second(entry))) = bleed.filter(|(count, _)| *count > 0) {
+        let many = if count == 1 { "" } else { "s" };
         remarks.push(format!(
-            "ignored: {count} soft notes before {:.1} seconds, probably the band before the soloist came in{them}",
-            entry.0
+            "ignored: {count} note{many} before {entry:.1} seconds, probably bleed (--line all keeps them)"
         ));
     }
     let recording = Recording {

@@ -6,7 +6,7 @@ use crate::input::note::{Note, Oddities};
 use crate::stats::vec_growth::reserve_one;
 use crate::time::{Beat, Moment, Second};
 
-/// The least loudness of a note that was played; none at all marks one that was the band's. Origin: a velocity of 1.
+/// The lowest velocity of a note that was played: a MIDI velocity of 1. A velocity of 0 marks bleed.
 const SOFTEST: f32 = 1.0 / 127.0;
 
 /// A growing list of notes.
@@ -168,7 +168,7 @@ impl NoteLine {
         }
     }
 
-    /// Takes the loudness from all notes that began before `second`. Returns whether there are any.
+    /// Marks all notes that began before `second` as bleed, with a velocity of 0. Returns whether there are any.
     pub fn silence_before(&mut self, second: Second) -> bool {
         let before = self.notes.partition_point(|note| note.on.second < second);
         for note in self.notes.iter_mut().take(before) {

@@ -320,8 +320,8 @@ impl Session {
             beat_one_offset: self.settings.beat_one_offset,
             pulse: self.settings.pulse,
             notes: shown.map_or(0, |p| p.soloist.notes().len()),
-            notes_outside: shown.map_or(0, |p| p.ignored.notes().len() - p.notes_of_band()),
-            notes_of_band: shown.map_or(0, |p| p.notes_of_band()),
+            notes_outside: shown.map_or(0, |p| p.ignored.notes().len() - p.bleed_notes()),
+            bleed_notes: shown.map_or(0, |p| p.bleed_notes()),
             notes_without_grid: self.loose.soloist.notes().len() + self.loose.ignored.notes().len(),
             newest_note: ReceivedNote::newest(shown.into_iter().map(|p| &**p).chain([&self.loose])),
             oddities: shown

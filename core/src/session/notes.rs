@@ -49,7 +49,7 @@ impl Session {
         performance.line_for(&hearing, key, channel).rename(renamed.pitch, renamed.key);
     }
 
-    /// The notes before `entry` were the band's: they are kept, but ignored, unless every note is wanted.
+    /// The notes before `entry` were bleed: they are stored but ignored, unless every note is wanted.
     pub(super) fn ignore_before(&mut self, entry: Second) {
         if self.settings.melody == Melody::All {
             return;

@@ -110,8 +110,8 @@ pub struct Snapshot {
     pub notes: usize,
     /// Notes in this take that the settings exclude.
     pub notes_outside: usize,
-    /// Its notes that were the band's, before the soloist came in.
-    pub notes_of_band: usize,
+    /// Its notes that were bleed, before the soloist came in.
+    pub bleed_notes: usize,
     /// All notes that came without a moving beat grid: kept, but not analysed.
     pub notes_without_grid: usize,
     /// The newest note received, used or not.
@@ -142,7 +142,7 @@ impl Default for Snapshot {
             pulse: Pulse::Host,
             notes: 0,
             notes_outside: 0,
-            notes_of_band: 0,
+            bleed_notes: 0,
             notes_without_grid: 0,
             newest_note: None,
             oddities: Oddities::default(),
@@ -159,7 +159,7 @@ impl Snapshot {
     /// All notes received in this take, and those that came without a beat grid.
     #[must_use]
     pub fn all_notes(&self) -> usize {
-        self.notes + self.notes_outside + self.notes_of_band + self.notes_without_grid
+        self.notes + self.notes_outside + self.bleed_notes + self.notes_without_grid
     }
 
     /// Bar and felt pulse at `beat`, both from 1 at the song's start.

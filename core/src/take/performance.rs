@@ -16,7 +16,7 @@ use crate::time::tempo_map::TempoMap;
 pub struct Performance {
     /// The soloist's notes.
     pub soloist: NoteLine,
-    /// Notes that [`Hearing`] excludes, and those of the band before the soloist came in.
+    /// Notes that [`Hearing`] excludes, and bleed from before the soloist came in.
     pub ignored: NoteLine,
     /// Tempo, that of its own grid if it has one; empty without a beat grid.
     pub tempo: TempoMap,
@@ -112,15 +112,15 @@ impl Performance {
         self.soloist.notes().iter().all(takes) && !self.ignored.notes().iter().any(takes)
     }
 
-    /// Takes the loudness from all notes that began before `entry`, so that [`Performance::apply_hearing`] ignores
-    /// them for good. Returns whether there are any.
+    /// Marks all notes that began before `entry` as bleed, so that [`Performance::apply_hearing`] ignores them. Returns
+    /// whether there are any.
     pub fn silence_before(&mut self, entry: Second) -> bool {
         self.soloist.silence_before(entry)
     }
 
-    /// How many notes of the band are ignored.
+    /// How many notes are ignored as bleed.
     #[must_use]
-    pub fn notes_of_band(&self) -> usize {
+    pub fn bleed_notes(&self) -> usize {
         self.ignored.notes().iter().filter(|note| note.velocity <= 0.0).count()
     }
 
@@ -136,7 +136,7 @@ impl Performance {
     }
 }
 
-/// Whether a note is the soloist's: one without loudness is the band's.
+/// Whether a note is the soloist's: not bleed, and not excluded.
 fn is_soloist(note: &Note, hearing: &Hearing) -> bool {
     note.velocity > 0.0 && hearing.takes(note.key, note.channel)
 }

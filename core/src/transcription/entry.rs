@@ -12,23 +12,23 @@ use crate::time::Second;
 const NEWEST: usize = 8;
 const LOUD_NOTES: usize = 5;
 
-/// A loud note is this far above nearly all earlier ones, in dB, if their confidence was low. If it was high, as that
-/// of a bass can be, it is further above them than a player goes from one phrase to the next. Origin: rendered solos
-/// after a band alone; common practice, no source.
+/// How far a loud note is above nearly all earlier ones, in dB. The large step is for earlier notes of high confidence, as
+/// those of a bass can be: no player gets so much louder from one phrase to the next. Origin: rendered solos after a
+/// band alone; common practice, no source.
 const STEP: u32 = 6;
 const LARGE_STEP: u32 = 20;
 
-/// A level that this share of the earlier notes does not exceed stands for nearly all: a stroke on a crash cymbal
-/// is loud. Common practice, no source.
+/// The share of the earlier notes that counts as nearly all: a stroke on a crash cymbal is loud. Common practice, no
+/// source.
 const NEARLY_ALL: (u32, u32) = (4, 5);
 
-/// The mean confidence of a band's notes is below this, that of a soloist's above. Origin: rendered solos after a
-/// band alone, where it is .36 to .76, and .77 to 1.
+/// The mean confidence of bleed is below this, that of a soloist above it. Origin: rendered solos after a band alone.
 const CONFIDENT: f32 = 0.76;
 
-/// The entry is before the newest notes if there, too, more than half of the notes are half as far above the earlier
-/// ones, or this sure where those were not: one note too many is better than a phrase that has lost its first.
-const SURE: f32 = 0.9;
+/// Before the newest notes, a note may also be the soloist's if it is half a step louder than the earlier ones, or has
+/// this confidence where theirs was low. The entry moves back as long as such notes are the majority: a note too many is
+/// better than a phrase without its first note.
+const HIGH_CONFIDENCE: f32 = 0.9;
 
 /// Fewer earlier notes than this are left alone. Origin: a soft pickup; common practice, no source.
 const MIN_NOTES: u32 = 4;
@@ -46,7 +46,7 @@ pub(super) struct SoloistEntry {
     kept: [Heard; KEPT],
     /// How many notes there have been.
     count: usize,
-    /// Notes before the newest ones: by level, their number, and the sum of their confidence.
+    /// Notes before the newest ones: counts by level, the count of all, and the sum of their confidences.
     by_level: [u32; 128],
     earlier: u32,
     confidence: f32,
@@ -89,23 +89,23 @@ impl SoloistEntry {
         }
         let usual = self.usual_earlier()?;
         #[expect(clippy::cast_precision_loss, reason = "notes stay far below 2^23")]
-        let were_sure = self.confidence >= CONFIDENT * self.earlier as f32;
-        let step = if were_sure { LARGE_STEP } else { STEP };
+        let were_confident = self.confidence >= CONFIDENT * self.earlier as f32;
+        let step = if were_confident { LARGE_STEP } else { STEP };
         let is_loud = |note: &&Heard| note.level >= usual + step;
         let first = newest.first().filter(is_loud)?;
-        let (loud, sure) = newest
+        let (loud, confidence) = newest
             .iter()
             .filter(is_loud)
-            .fold((0_usize, 0.0), |(loud, sure), note| (loud + 1, sure + note.confidence));
-        if loud < LOUD_NOTES || sure < CONFIDENT * super::real(loud) {
+            .fold((0_usize, 0.0), |(loud, sum), note| (loud + 1, sum + note.confidence));
+        if loud < LOUD_NOTES || confidence < CONFIDENT * super::real(loud) {
             return None;
         }
         let known = before.len().min(self.count - NEWEST);
         let mut entry = first.onset;
         let mut of_soloist = 0;
         for (number, note) in (1..).zip(before.iter().rev().take(known)) {
-            let is_sure = !were_sure && note.confidence >= SURE;
-            if is_sure || note.level >= usual + step / 2 {
+            let is_confident = !were_confident && note.confidence >= HIGH_CONFIDENCE;
+            if is_confident || note.level >= usual + step / 2 {
                 of_soloist += 1;
                 if 2 * of_soloist > number {
                     entry = note.onset;
@@ -172,7 +172,7 @@ mod tests {
         let solo = soloist(&[&[-35.0, -34.0][..], &[-25.0; 8]].concat());
         let long = alone.repeat(5);
         assert_eq!(entry(&[&long[..], &solo].concat()), Some(30.0));
-        // A bass, whose notes are sure.
+        // A bass, whose notes have a high confidence.
         let bass = soloist(&[-42.0; 20]);
         assert_eq!(entry(&[&bass[..], &soloist(&[-22.0; 8])].concat()), Some(20.0));
         // One loud stroke of the band's.

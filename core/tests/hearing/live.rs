@@ -206,22 +206,22 @@ fn soft_notes_before_the_soloist_are_ignored() {
         session.push(*event);
     }
     let before = session.snapshot();
-    assert!(before.notes >= 10 && before.notes_of_band == 0, "{}", before.notes);
+    assert!(before.notes >= 10 && before.bleed_notes == 0, "{}", before.notes);
     events[entry..].iter().for_each(|event| session.push(*event));
     let now = session.snapshot();
     assert!((16..=18).contains(&now.notes), "{}", now.notes);
-    assert!((4..=8).contains(&now.notes_of_band), "{}", now.notes_of_band);
+    assert!((4..=8).contains(&now.bleed_notes), "{}", now.bleed_notes);
     assert_eq!((now.notes_outside, now.phrases.len()), (0, 1));
     let mut every_note = Session::new(Settings { melody: Melody::All, ..Settings::default() });
     events.iter().for_each(|event| every_note.push(*event));
     let all = every_note.snapshot();
-    assert_eq!((all.notes, all.notes_of_band), (now.notes + now.notes_of_band, 0));
+    assert_eq!((all.notes, all.bleed_notes), (now.notes + now.bleed_notes, 0));
     // They stay ignored when other notes are let in and out.
     let narrow = Hearing { lowest_key: 80, ..Hearing::default() };
     for (hearing, notes) in [(narrow, 0), (Hearing::default(), now.notes)] {
         session.set(Settings { hearing, ..Settings::default() });
         let then = session.snapshot();
-        assert_eq!((then.notes, then.notes_of_band), (notes, now.notes_of_band));
+        assert_eq!((then.notes, then.bleed_notes), (notes, now.bleed_notes));
     }
     session.finish();
     let take = &session.takes()[0].performance;

@@ -13,7 +13,7 @@ pub struct Heard {
     /// When each reported note was reported, in seconds.
     known: Vec<f64>,
     /// How many of the first reported notes turned out to be the band's.
-    of_band: usize,
+    bleed: usize,
     /// All judged candidates.
     pub judged: Vec<Candidate>,
 }
@@ -56,7 +56,7 @@ pub fn hear(
 impl Heard {
     /// When note `index` was reported, in seconds.
     pub fn known(&self, index: usize) -> f64 {
-        self.known[self.of_band + index]
+        self.known[self.bleed + index]
     }
 
     fn take(&mut self, event: NoteEvent, now: f64) {
@@ -65,9 +65,9 @@ impl Heard {
             NoteEvent::Revised(note) => self.known[note.number as usize] = now,
             NoteEvent::Stands(_) => {}
             NoteEvent::SoloistEntered(entry) => {
-                let of_band = self.notes.partition_point(|note| note.on < entry.0);
-                self.notes.drain(..of_band);
-                self.of_band += of_band;
+                let bleed = self.notes.partition_point(|note| note.on < entry.0);
+                self.notes.drain(..bleed);
+                self.bleed += bleed;
             }
             NoteEvent::Ended(note) => {
                 self.notes.push(Note {

@@ -1,7 +1,9 @@
 //! Recordings: transcribed to notes, and reviewed like MIDI.
 
 use crate::support::{Desk, PHRASES, tones, wav};
+use overbar_testkit::band::{Plays, band, beats};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
+use overbar_testkit::tones::{Wave, sound, tone};
 use serde_json::Value;
 
 const BEATS: [&str; 4] = ["--bpm", "120", "--first-beat", "0.5"];
@@ -164,4 +166,31 @@ fn a_silent_channel_is_reported_and_the_other_is_used() {
     let heard = review(&desk, "left.wav", &BEATS);
     assert_eq!(phrases(&heard), phrases(&review(&desk, "take.wav", &BEATS)));
     assert!(heard["recording"]["remarks"].to_string().contains("only the left channel has sound"));
+}
+
+/// Soft drums in the microphone before the soloist comes in are ignored and reported, and kept where every note is wanted.
+#[test]
+fn bleed_before_the_soloist_is_ignored() {
+    const RATE: u32 = 44_100;
+    let desk = Desk::new();
+    let solo = |number: u8| {
+        let from = 6.2 + 0.25 * f64::from(number);
+        tone(from, from + 0.22, f64::from(67 + number * 2 % 7))
+    };
+    let mut samples = sound(&(0..16).map(solo).collect::<Vec<_>>(), Wave::Saw, 11.0, RATE);
+    let drums = band(&beats(0.1, 0.5, 1.0, 12), RATE, |_| Plays::Time);
+    samples.iter_mut().zip(&drums).for_each(|(to, drums)| *to += 0.05 * drums);
+    std::fs::write(desk.path("intro.wav"), wav(&samples, RATE, 1)).unwrap();
+    let heard = |options: &[&str]| {
+        let review = review(&desk, "intro.wav", &[&BEATS[..], options].concat());
+        let notes = review["recording"]["heard_notes"].as_array().unwrap();
+        let first = notes[0]["onset"].as_f64().unwrap();
+        (first, notes.len(), review["recording"]["remarks"].to_string())
+    };
+    let (first, kept, remarks) = heard(&[]);
+    assert!((first - 6.2).abs() < 0.02 && (16..=17).contains(&kept), "{first} {kept}");
+    let (all_first, all, none) = heard(&["--line", "all"]);
+    assert!(all_first < 3.0 && none == "[]", "{all_first} {none}");
+    let expected = format!("ignored: {} notes before 6.2 seconds, probably bleed", all - kept);
+    assert!(all > kept + 3 && remarks.contains(&expected), "{remarks}");
 }

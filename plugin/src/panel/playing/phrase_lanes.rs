@@ -125,7 +125,7 @@ fn paint_quiet_counts(
     let snapshot = view.snapshot;
     // With audio input there are no MIDI glitches.
     let oddities = if view.input.is_some() { 0 } else { snapshot.oddities.total() as usize };
-    let ignored = snapshot.notes_outside + snapshot.notes_of_band;
+    let ignored = snapshot.notes_outside + snapshot.bleed_notes;
     let counts: Vec<String> = [
         (older, format!("{older} earlier")),
         (newer, format!("{newer} later")),

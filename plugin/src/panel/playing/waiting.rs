@@ -54,7 +54,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let snapshot = view.snapshot;
     let size = pen.ui.available_size();
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
-    let (outside, of_band) = (snapshot.notes_outside, snapshot.notes_of_band);
+    let (outside, bleed) = (snapshot.notes_outside, snapshot.bleed_notes);
     let loose = snapshot.notes_without_grid;
     let notes = snapshot.all_notes() > 0;
     let (first, heard) = match view.input {
@@ -87,7 +87,7 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     }
     let asides: Vec<String> = [
         (outside, "ignored: outside the MIDI channel or note range (Settings)"),
-        (of_band, "ignored: softer, before the soloist came in"),
+        (bleed, "ignored: bleed before the soloist came in"),
         (loose, "played while stopped: stored, not analysed"),
     ]
     .into_iter()
