@@ -227,7 +227,18 @@ pub(super) fn beat_of(pulse: PulseNumber, metre: Metre) -> Beat {
     Beat(real(pulse.0) * metre.pulse().0)
 }
 
-pub(crate) fn check_pair(before: usize, one: &Anchor, other: &Anchor) -> Result<(), AnchorError> {
+impl Anchor {
+    /// Appends it to anchors in order, unless it contradicts the last one. Returns whether it did.
+    pub fn append_to(self, each: &mut Vec<Self>) -> bool {
+        let follows = each.last().is_none_or(|last| check_pair(0, last, &self).is_ok());
+        if follows {
+            each.push(self);
+        }
+        follows
+    }
+}
+
+fn check_pair(before: usize, one: &Anchor, other: &Anchor) -> Result<(), AnchorError> {
     let number = before + 1;
     let second = other.at.0;
     if other.at == one.at {

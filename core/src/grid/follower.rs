@@ -3,7 +3,7 @@
 //! A tap that fits no beat is ignored, so a slip never bends the tempo. Four even taps in a row that fit no
 //! beat restart the grid like a count-in; the number of beats in between is then in doubt.
 
-use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, beat_of, check_pair};
+use super::anchors::{Anchor, AnchorSource, Anchors, BarLine, beat_of};
 use super::beat_grid::LONGEST_LEAD;
 use super::count_in::{COUNT_IN, TapLine, fit_even_taps};
 use super::kalman::{BeatState, tap_sd};
@@ -305,11 +305,7 @@ impl TapFollower {
     fn anchor(&mut self, at: f64, pulse: PulseNumber, in_doubt: bool) -> bool {
         let anchor = Anchor { at: Second(at), pulse, source: AnchorSource::Tap, in_doubt };
         self.counts.followed += 1;
-        let fits = self.anchors.last().is_none_or(|last| check_pair(0, last, &anchor).is_ok());
-        if fits {
-            self.anchors.push(anchor);
-        }
-        fits
+        anchor.append_to(&mut self.anchors)
     }
 
     /// Starts a bar at this beat.

@@ -2,7 +2,7 @@
 
 use crate::grid::COUNT_IN;
 use crate::grid::PulseNumber;
-use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
+use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
 use crate::grid::band::BeatConfidence;
 use crate::grid::follower::{FollowedBeat, TapCounts, TapFollower, Tapped};
 use crate::grid::live_line::LiveLine;
@@ -125,9 +125,8 @@ impl Following {
         (band.metre, band.newest, band.confidence) = (metre, Some(beat), confidence);
         let anchor =
             Anchor { at: beat.at, pulse: beat.pulse, source: AnchorSource::Band, in_doubt };
-        let follows = |last: &Anchor| check_pair(0, last, &anchor).is_ok();
-        if confidence == BeatConfidence::Sure && band.each.last().is_none_or(follows) {
-            band.each.push(anchor);
+        if confidence == BeatConfidence::Sure {
+            anchor.append_to(&mut band.each);
         }
         if band.each.len() < 2 {
             return GridChange::None;

@@ -10,7 +10,7 @@ use super::refine::refined;
 use super::space::Space;
 use super::{single, whole};
 use crate::grid::PulseNumber;
-use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine, check_pair};
+use crate::grid::anchors::{Anchor, AnchorSource, Anchors, BarLine};
 use crate::time::{Second, SecondSpan};
 
 /// A finished take of a band.
@@ -144,8 +144,7 @@ impl BandTake {
             });
             let in_doubt = is_in_doubt && !was_in_doubt;
             let anchor = Anchor { at, pulse: beat.pulse, source, in_doubt };
-            if each.last().is_none_or(|last| check_pair(0, last, &anchor).is_ok()) {
-                each.push(anchor);
+            if anchor.append_to(&mut each) {
                 was_in_doubt = is_in_doubt;
             }
         }

@@ -157,7 +157,7 @@ fn live(count_in: BandCountIn, heard: &Heard) -> (Vec<BandBeat>, TempoMap) {
             beats.push(beat);
             if beat.confidence == BeatConfidence::Sure {
                 let (at, pulse, source) = (beat.at, beat.pulse, AnchorSource::Band);
-                each.push(Anchor { at, pulse, source, in_doubt: false });
+                Anchor { at, pulse, source, in_doubt: false }.append_to(&mut each);
             }
             let lines = vec![BarLine { pulse: PulseNumber(0), bar: 1 }];
             if let Ok(anchors) = Anchors::new(count_in.metre, lines, each.clone()) {
