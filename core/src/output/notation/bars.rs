@@ -13,7 +13,7 @@ use std::collections::BTreeMap;
 /// A notated bar.
 #[derive(Debug, Clone, PartialEq)]
 pub struct WrittenBar {
-    /// Its number, as in the host.
+    /// Its number, counted from the start of the song.
     pub number: i64,
     /// Its metre; a bar that a change of metre cuts short is shorter.
     pub metre: Metre,
