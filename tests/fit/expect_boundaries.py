@@ -1,4 +1,4 @@
-"""What the boundary models say of five labelled solos, worked out apart from `core::ear`: a test
+"""What the boundary models say of five labelled solos, worked out apart from `core::segmentation`: a test
 holds the two against each other.
 
     python expect_boundaries.py FOLDER WEIGHTS > expected.jsonl

@@ -9,8 +9,9 @@ database's quantised places. INVENTED is written by
     cargo xtask perform INVENTED --timing simple --solos 300 --seed 7007
 
 Prints the costs by the beat, those by the player, and the odds of the second against the first, as
-`costs.rs` and `odds.rs` have them: costs with their sign turned. Then how often both together are
-right at phrase starts, settled and after the take, by five-fold cross-validation grouped by solo.
+`costs.rs`, `mixture_weight.rs` and `player_timing.rs` have them: costs with their sign turned. Then how
+often both together are right at phrase starts, settled and after the take, by five-fold cross-validation
+grouped by solo.
 Needs numpy, scipy and mido. The result is the same on every run.
 """
 import json
@@ -77,7 +78,7 @@ def lay(onsets, parts):
 
 
 class Habit:
-    """As `habit.rs` has it."""
+    """As `player_timing.rs` has it."""
 
     def __init__(self):
         self.lag, self.place, self.pairs, self.odd, self.beats = 0.015, 0.55, 12.0, 0.1, 20.0

@@ -3,7 +3,7 @@
 //! Percentiles over the solos in 4/4 among 212 labelled solos of the Weimar Jazz Database
 //! (Pfleiderer and others 2017, ODbL), each analysed like a take. A figure counts if it has at least
 //! [`super::rules::MIN_PHRASES`] phrases or windows, or [`super::rules::MIN_NOTES`] notes or
-//! pairs. `cargo xtask advice FOLDER` computes them.
+//! pairs. `cargo xtask norms FOLDER` computes them.
 
 use super::measure::Measure;
 use serde::Serialize;
