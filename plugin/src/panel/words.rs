@@ -80,6 +80,11 @@ pub fn key(key: u8) -> String {
     format!("{name}{}", i16::from(key / 12) - 1)
 }
 
+/// A sentence of a report as the panel says it: with a likely range for a 95 % CI.
+pub fn with_likely_range(text: &str) -> String {
+    text.replace("95 % CI", "likely range")
+}
+
 /// How late something is, in whole milliseconds: "14 ms behind the beat", "on the beat".
 pub fn late(milliseconds: f64) -> String {
     let whole = milliseconds.round();

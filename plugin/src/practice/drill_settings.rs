@@ -22,7 +22,9 @@ const WHOLE: [(&str, &str); 8] = [
 pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
     let goals = drill.goals.iter().enumerate().map(|(index, goal)| {
         let (name, typed) = goal_settings::value(goal);
-        setting(drill, &format!("goal{index}"), name, typed, Some(index))
+        let one = setting(drill, &format!("goal{index}"), name, typed, Some(index));
+        let shown = goal_settings::shown(goal).filter(|shown| is_short(shown));
+        DrillSetting { value: shown.unwrap_or(one.value), ..one }
     });
     let climbs = drill.tempo.is_some();
     let whole = WHOLE.iter().filter(|(id, _)| climbs || !["to", "by"].contains(id));
@@ -32,6 +34,10 @@ pub fn settings(drill: &Drill) -> Vec<DrillSetting> {
 
 /// A longer value is shortened to its number of items.
 const LONGEST: usize = 24;
+
+fn is_short(value: &str) -> bool {
+    value.chars().count() <= LONGEST
+}
 
 fn setting(
     drill: &Drill,
@@ -44,7 +50,7 @@ fn setting(
         let mut turned = drill.clone();
         adjust(&mut turned, id, to).is_ok() && turned != *drill
     };
-    let value = if typed.chars().count() <= LONGEST {
+    let value = if is_short(&typed) {
         typed.clone()
     } else {
         format!("{} in total", typed.split([',', ';']).count())

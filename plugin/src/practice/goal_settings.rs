@@ -23,6 +23,13 @@ pub fn value(goal: &Goal) -> (&'static str, String) {
     }
 }
 
+/// A goal's setting as shown, if it is typed in another form.
+pub fn shown(goal: &Goal) -> Option<String> {
+    let Goal::StartPosition(lists) = goal else { return None };
+    let list = |list: &Vec<BarPosition>| join(list.iter().map(BarPosition::words), ", ");
+    Some(join(lists.iter().map(list), "; "))
+}
+
 fn join<T: ToString>(parts: impl Iterator<Item = T>, sign: &str) -> String {
     parts.map(|part| part.to_string()).collect::<Vec<_>>().join(sign)
 }

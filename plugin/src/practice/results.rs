@@ -50,15 +50,17 @@ impl KeptResult {
         }
     }
 
-    /// In one line: "Target position: 10 of 12, not passed".
-    pub fn words(&self) -> String {
-        let met = |goal: &GoalTally| format!("{} of {}", goal.met, goal.due);
-        let goals: Vec<String> = self.goals.iter().map(met).collect();
+    /// The drill and how it ended, then each goal with its count: "Target position: not passed, 2 choruses",
+    /// "10 of 12: Start every phrase on the & of 4."
+    pub fn words(&self) -> Vec<String> {
+        let met = |goal: &GoalTally| format!("{} of {}: {}", goal.met, goal.due, goal.aim);
         let end = match (self.over, self.passed) {
             (_, true) => "passed",
             (true, false) => "not passed",
             (false, false) => "incomplete",
         };
-        format!("{}: {}, {end}", self.drill, goals.join(" and "))
+        let many = if self.choruses == 1 { "chorus" } else { "choruses" };
+        let first = format!("{}: {end}, {} {many}", self.drill, self.choruses);
+        [first].into_iter().chain(self.goals.iter().map(met)).collect()
     }
 }

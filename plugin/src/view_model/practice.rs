@@ -33,8 +33,8 @@ pub struct DrillPlan {
     pub settings: Vec<DrillSetting>,
     /// The drill in its text format.
     pub text: String,
-    /// Results so far, a line each, the newest last.
-    pub kept: Vec<String>,
+    /// Results so far, in lines each, the newest last.
+    pub kept: Vec<Vec<String>>,
 }
 
 /// A drill of the list.

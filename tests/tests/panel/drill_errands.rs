@@ -59,7 +59,8 @@ fn start_a_drill_on_the_and_of_4_and_read_its_result() {
     press(&mut desktop, "All drills");
     until(&mut desktop, |d| d.query_by_label("History of results").is_some());
     press(&mut desktop, "History of results");
-    let kept = "results: Target position: 2 of 3, not passed";
+    let kept =
+        "results: Target position: not passed, 1 chorus\n2 of 3: Start every phrase on the & of 4.";
     assert!(desktop.query_by_label(kept).is_some());
     assert_eq!(shared.panel.snapshot().takes.len(), 3, "what was played is a take too");
 }

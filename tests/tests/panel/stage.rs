@@ -75,11 +75,11 @@ fn a_drill_is_read_from_two_metres() {
     };
     large(
         &practice_scenes::line(),
-        &["Chorus 3, bar 9.", "eighths", "67", "of 71 slots hit", "24"],
+        &["Chorus 3, bar 9.", "eighths", "67", "of 71 slots hit", "24/24"],
     );
     let over = practice_scenes::entries_over();
     large(&over, &["Finished: not passed.", "4", "of 6 phrases on target", "Chorus 1"]);
     // Seven goals at once.
     large(&practice_scenes::overfull(), &["Chorus 8, bar 52.", "eighths · 2&", "233", "2.2", "44"]);
-    large(&practice_scenes::asks_for_tempo(), &["124", "Set the tempo to 124 BPM (now 120)."]);
+    large(&practice_scenes::asks_for_tempo(), &["124 BPM", "Set the tempo to 124 BPM (now 120)."]);
 }

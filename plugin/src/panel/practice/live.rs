@@ -113,8 +113,12 @@ pub struct DueSign {
 /// What is due next. A tempo that is asked for comes before it.
 pub fn sign(run: &DrillRun) -> Option<DueSign> {
     if let DrillState::AsksForTempo { asked, .. } = run.state {
-        let words = format!("set the tempo to {asked:.0}");
-        return Some(DueSign { caption: "set the tempo to", sign: format!("{asked:.0}"), words });
+        let words = format!("set the tempo to {asked:.0} BPM");
+        return Some(DueSign {
+            caption: "set the tempo to",
+            sign: format!("{asked:.0} BPM"),
+            words,
+        });
     }
     let all = |parts: Vec<&str>, sign: &str| (!parts.is_empty()).then(|| parts.join(sign));
     let sign = all(run.due.iter().map(|due| due.sign.as_str()).collect(), " · ")?;
@@ -219,7 +223,8 @@ fn share(pen: &Pen<'_>, area: Rect, goal: &GoalRow, pass: f64) {
     let x = egui::lerp(area.x_range(), part(pass));
     let reach = pen.len(10.0);
     pen.painter().vline(x, middle - reach..=middle + reach, Stroke::new(pen.len(2.0), theme.off));
-    let text = format!("{} · pass {}", words::percent(share), words::percent(pass));
+    let (share, pass) = (words::percent(share), words::percent(pass));
+    let texts = [format!("{share} (needs {pass})"), format!("{share}, needs {pass}")];
     let at = pos2(area.left(), middle + reach + pen.len(4.0));
-    pen.write_fitting(&[text], (glance, theme.ink), area.width(), at, Align2::LEFT_TOP);
+    pen.write_fitting(&texts, (glance, theme.ink), area.width(), at, Align2::LEFT_TOP);
 }

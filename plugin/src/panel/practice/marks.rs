@@ -63,12 +63,21 @@ pub fn marks(f: &mut Frame<'_>, run: &DrillRun) {
             f.write_fitting(&[name], font, room, at, Align2::LEFT_CENTER);
         }
         let right = pos2(lane.right() - f.len(4.0), lane.center().y);
-        let figure = f.line(&goal.figure, size, f.theme().ink);
+        let figure = f.line(figure(goal), size, f.theme().ink);
         let figure = figure.paint(right, Align2::RIGHT_CENTER);
         let room = lane.left() + left..=figure.left() - f.len(8.0);
         ticks(f, Rect::from_x_y_ranges(room, lane.y_range()), &goal.marks);
         f.explain(response, help::DRILL_MARKS);
     });
+}
+
+/// Its figure; with what is counted if it is a count.
+fn figure(goal: &GoalRow) -> String {
+    let (count, of) = (goal.share.count, goal.share.of);
+    match goal.figure == count.to_string() && goal.marks.len() > 1 {
+        true => format!("{count}/{of}"),
+        false => goal.figure.clone(),
+    }
 }
 
 const FORMS: usize = 3;

@@ -33,7 +33,7 @@ pub const TASKS: [Task; 11] = [
         view: Tab::Practice,
         steps: &[
             Press("Target position", "Target position: Start every phrase on"),
-            Type("Phrases start on", "Phrases start on: 4&, edit", "2&"),
+            Type("Phrases start on", "Phrases start on: the & of 4, edit", "2&"),
         ],
         worked: |d| practice(d).plan.aims[0].contains("& of 2"),
     },

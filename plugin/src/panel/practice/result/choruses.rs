@@ -1,6 +1,7 @@
 //! The choruses of a goal side by side: columns, each as high as its share.
 
 use crate::panel::widgets::{Pen, help};
+use crate::panel::words::percent;
 use crate::view_model::drill_score::{ChorusRow, GoalRow};
 use crate::view_model::practice::DrillRun;
 use egui::{Align2, CornerRadius, Rect, Stroke, StrokeKind, pos2};
@@ -22,12 +23,23 @@ pub fn width(pen: &Pen<'_>, run: &DrillRun, index: usize) -> f32 {
 /// The columns of goal `index`, the newest that fit.
 pub fn choruses(pen: &Pen<'_>, area: Rect, run: &DrillRun, index: usize) {
     let all = complete(run, index);
+    // The pass mark is named at the right.
+    let mark = pen.soft(percent(run.pass));
+    let room = mark.width() + pen.len(4.0);
+    let is_named = area.width() >= room + pen.len(WIDTHS.1);
+    let area = area.with_max_x(area.right() - if is_named { room } else { 0.0 });
     let fit = ((area.width() / pen.len(WIDTHS.0)) as usize).max(1);
     let climbs = run.choruses.iter().any(|chorus| chorus.round > 1);
     let shown = &all[all.len().saturating_sub(fit)..];
     let width = (area.width() / shown.len().max(1) as f32).min(pen.len(WIDTHS.1));
     let (painter, theme) = (pen.painter(), pen.theme());
     let row = pen.style.small * 1.3;
+    let bars = area.y_range().shrink(row);
+    let pass = egui::lerp(bars.max..=bars.min, run.pass as f32);
+    if is_named && bars.span() > 0.0 && !shown.is_empty() {
+        let x = area.left() + width * shown.len() as f32 + pen.len(4.0);
+        mark.paint(pos2(x, pass), Align2::LEFT_CENTER);
+    }
     for (number, (chorus, goal)) in shown.iter().enumerate() {
         let left = area.left() + number as f32 * width;
         let lane = Rect::from_x_y_ranges(left..=left + width, area.y_range());
@@ -62,7 +74,6 @@ pub fn choruses(pen: &Pen<'_>, area: Rect, run: &DrillRun, index: usize) {
             let stroke = Stroke::new(pen.len(1.6), theme.alert);
             painter.rect_stroke(block, CornerRadius::ZERO, stroke, StrokeKind::Inside);
         }
-        let pass = egui::lerp(column.bottom()..=column.top(), run.pass as f32);
         painter.hline(lane.x_range(), pass, Stroke::new(1.0, theme.ink));
     }
 }

@@ -9,11 +9,14 @@ use crate::panel::practice::foot::foot;
 use crate::panel::practice::live::where_it_is;
 use crate::panel::practice::{marks, sentences};
 use crate::panel::state::practice::Page;
-use crate::panel::widgets::{Pen, split_top};
+use crate::panel::widgets::{Pen, beside_a_bar, split_top};
 use crate::panel::words;
 use crate::view_model::drill_score::GoalRow;
 use crate::view_model::practice::{DrillRun, PracticeView};
 use egui::{Align2, Rect};
+
+/// The title of earlier results.
+const HISTORY: &str = "History";
 
 /// Minimum height of a goal, in points of the default window.
 const MIN_GOAL_HEIGHT: f32 = 138.0;
@@ -49,8 +52,8 @@ pub fn result(f: &mut Frame<'_>, run: &DrillRun) {
             let mut all = in_words(run);
             let kept = f.view.practice.map_or(&[][..], |practice| &practice.plan.kept);
             if !kept.is_empty() {
-                all.push("Results so far, the newest first:".to_owned());
-                all.extend(kept.iter().rev().cloned());
+                all.push(format!("{HISTORY}, the newest first:"));
+                all.extend(kept.iter().rev().flatten().cloned());
             }
             let area = f.area();
             let under = sentences::height(f, area, &all) + f.len(20.0);
@@ -170,15 +173,38 @@ pub fn words(f: &mut Frame<'_>, run: &DrillRun) {
 
 fn in_words(run: &DrillRun) -> Vec<String> {
     let title = [format!("{}.", run.name)];
-    title.into_iter().chain(run.aims.clone()).chain(run.words.clone()).collect()
+    let counts = run.words.iter().map(|line| words::with_likely_range(line));
+    title.into_iter().chain(run.aims.clone()).chain(counts).collect()
 }
 
 /// Earlier results, over their whole area, newest first.
 pub fn kept(f: &mut Frame<'_>, practice: &PracticeView) {
-    let all: Vec<String> = practice.plan.kept.iter().rev().cloned().collect();
-    if page(f, &all, "results") {
+    let area = f.area();
+    let title = f.strong(HISTORY, f.style.large, f.theme().ink);
+    let title = title.paint(area.min, Align2::LEFT_TOP);
+    let (body, pressed) = foot(f, area, None, &[("Back", "Back")]);
+    if pressed.is_some() {
         f.state.practice.open(Page::Drills);
     }
+    let body = body.with_min_y(title.bottom() + f.len(4.0));
+    let width = beside_a_bar(f.style, body).width();
+    // Each result has a line of its own above its goals.
+    let mut rows: Vec<(bool, String)> = Vec::new();
+    for result in practice.plan.kept.iter().rev() {
+        for (number, line) in result.iter().enumerate() {
+            let wrapped = f.rows(line, f.style.caption, width);
+            rows.extend(wrapped.into_iter().map(|row| (number == 0, row)));
+        }
+    }
+    let all: Vec<String> = practice.plan.kept.iter().rev().flatten().cloned().collect();
+    f.label(body, "results", || format!("results: {}", all.join("\n")));
+    let pitch = f.style.caption * 1.45;
+    let list = List::new("results", body, (pitch, rows.len()), |state| &mut state.practice.scroll);
+    f.list(list, |f, index, lane| {
+        let (is_head, row) = &rows[index];
+        let ink = if *is_head { f.theme().ink } else { f.theme().ink_soft };
+        f.line(row, f.style.caption, ink).paint(lane.min, Align2::LEFT_TOP);
+    });
 }
 
 /// Lines of text; returns whether the user wants to go back.
