@@ -1,6 +1,7 @@
 //! Every setting with its value, to be changed in steps, by typing, or reset; and the theme.
 
 use crate::command::Command;
+use crate::command::action::Action;
 use crate::command::system::SystemCommand;
 use crate::panel::frame::Frame;
 use crate::panel::tapping;
@@ -9,7 +10,7 @@ use crate::view_model::look::ThemeName;
 use crate::view_model::setting::{Adjustment, Setting};
 use egui::{Align2, Pos2, Rect, Sense, Stroke, pos2, vec2};
 
-/// The groups in order; other settings come last.
+/// The groups in order; other settings come after them.
 const GROUPS: [(&str, &[&str]); 7] = [
     (
         "Input",
@@ -73,9 +74,8 @@ fn rows(settings: &[Setting]) -> Vec<SettingRow<'_>> {
             }
         }
     }
-    rows.push(SettingRow::Theme);
     rows.extend(settings.iter().filter(|s| !known(&s.id)).map(SettingRow::Setting));
-    rows.push(SettingRow::Manual);
+    rows.extend([SettingRow::Group("Panel"), SettingRow::Theme, SettingRow::Manual]);
     rows
 }
 
@@ -248,6 +248,12 @@ fn row_width(pen: &Pen<'_>, names: f32, settings: &[Setting]) -> f32 {
 
 const RESET: &str = "Reset";
 
+/// A switch that does something once when it is switched on: its id, and text and action of its button.
+type OnceSwitch = (&'static str, &'static str, fn() -> Action);
+
+const ONCE: [OnceSwitch; 2] =
+    [("tap", "Tap", || Action::Tap), ("mark", "Add", || Action::Session(Command::Mark))];
+
 /// Minimum and maximum width of a slider, in points.
 const SLIDER: (f32, f32) = (48.0, 130.0);
 
@@ -277,7 +283,13 @@ pub(super) fn one(f: &mut Frame<'_>, (lane, names, free): (Rect, f32, f32), sett
         f.explain(response, words);
     }
     let say = |what: &str| format!("{}: {what}", setting.name);
-    if setting.is_switch {
+    let once = ONCE.iter().find(|(id, ..)| *id == setting.id);
+    if let Some((_, text, act)) = once {
+        let place = parts.less.union(parts.more);
+        if f.button(place, text, &say(text), true).clicked() {
+            f.acts.push(act());
+        }
+    } else if setting.is_switch {
         let place = parts.less.union(parts.more);
         let [off, on] =
             [place.with_max_x(place.center().x - 2.0), place.with_min_x(place.center().x + 2.0)];

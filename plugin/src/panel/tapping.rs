@@ -73,7 +73,7 @@ pub fn space_bar(ui: &egui::Ui, view: &View<'_>) -> bool {
 /// A row of the settings to learn the tap note, with its name at `names` points.
 pub fn learn(f: &mut Frame<'_>, (lane, names): (Rect, f32)) {
     let (name, text, label) = match f.view.learning {
-        true => ("Play the note that is to tap…", "Cancel", "Do not learn the tap note"),
+        true => ("Play the note you want to tap with…", "Cancel", "Do not learn the tap note"),
         false => ("Tap note by playing it", "Learn", "Learn the tap note"),
     };
     let line = f.line(name, names, f.theme().ink);

@@ -28,7 +28,7 @@ use crate::view_model::comparison::CompareView;
 use crate::view_model::dates::calendar;
 use crate::view_model::files::FileProgress;
 use crate::view_model::take_detail::TakeDetail;
-use crate::view_model::tune::TuneText;
+use crate::view_model::tune::{TuneFault, TuneText};
 use overbar_core::grid::band::OnsetStrength;
 use overbar_core::session::take_list::TakeRow;
 use overbar_core::take::TakeId;
@@ -53,7 +53,7 @@ pub struct ViewModel {
     /// The current tune, with its form as typed.
     pub tune: TuneText,
     /// What is wrong with the text last typed.
-    pub tune_fault: Option<String>,
+    pub tune_fault: Option<TuneFault>,
     /// The names of all known tunes.
     pub tunes: Vec<String>,
     /// The form parsed from it.

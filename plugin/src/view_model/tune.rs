@@ -3,7 +3,7 @@
 use overbar_core::output::words::capital;
 use overbar_core::take::TakeId;
 use overbar_core::theory::chart::Chart;
-use overbar_core::theory::form::{Form, Section};
+use overbar_core::theory::form::{Form, FormError, Section};
 use overbar_library::take_store::{Playing, TakeStore};
 use serde::{Deserialize, Serialize};
 use std::borrow::Cow;
@@ -77,12 +77,21 @@ impl TuneText {
     }
 }
 
+/// What is wrong with a field of the tune.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TuneFault {
+    /// The field.
+    pub field: TuneField,
+    /// What is wrong with it, as a sentence.
+    pub words: String,
+}
+
 /// A tune, as text and parsed.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Tune {
     text: TuneText,
     form: Option<Form>,
-    fault: Option<String>,
+    fault: Option<TuneFault>,
 }
 
 impl Tune {
@@ -156,9 +165,9 @@ impl Tune {
         self.form.as_ref()
     }
 
-    /// What is wrong with the text, as a sentence.
-    pub fn fault(&self) -> Option<&str> {
-        self.fault.as_deref()
+    /// What is wrong with the text.
+    pub fn fault(&self) -> Option<&TuneFault> {
+        self.fault.as_ref()
     }
 
     /// The chords, for bars of `beats` beats.
@@ -172,36 +181,46 @@ impl Tune {
 /// Beats per bar assumed when chords are parsed before the metre is known.
 const USUAL_BEATS: u8 = 4;
 
-fn read(text: &TuneText) -> Result<Option<Form>, String> {
+fn read(text: &TuneText) -> Result<Option<Form>, TuneFault> {
+    let in_field = |field, words: String| TuneFault { field, words };
     let bars = text.bars.trim();
     if bars.is_empty() {
         let rest = [&text.sections, &text.chords];
         return match rest.iter().all(|text| text.trim().is_empty()) {
             true => Ok(None),
-            false => Err("Enter the chorus length first.".to_owned()),
+            false => Err(in_field(TuneField::Bars, "Enter the chorus length first.".to_owned())),
         };
     }
-    let number = |text: &str, what: &str| {
-        text.parse::<i64>().map_err(|_| format!("{what} must be a whole number."))
+    let number = |field, text: &str, what: &str| {
+        let words = |_| in_field(field, format!("{what} must be a whole number."));
+        text.parse::<i64>().map_err(words)
     };
-    let count = number(bars, "Chorus length")?;
+    let count = number(TuneField::Bars, bars, "Chorus length")?;
     let first = match text.first_bar.trim() {
         "" => 1,
-        first => number(first, "First bar")?,
+        first => number(TuneField::FirstBar, first, "First bar")?,
     };
-    let message = |fault: &dyn core::fmt::Display| format!("{}.", capital(&fault.to_string()));
-    let sections = Section::list(&text.sections).map_err(|fault| message(&fault))?;
+    let fault = |field, fault: &dyn core::fmt::Display| {
+        in_field(field, format!("{}.", capital(&fault.to_string())))
+    };
+    let in_sections = |why: FormError| fault(TuneField::Sections, &why);
+    let sections = Section::list(&text.sections).map_err(in_sections)?;
     let count = u32::try_from(count).unwrap_or(0);
-    let form = Form::new(count, first)
-        .and_then(|form| form.with_sections(sections))
-        .and_then(|form| form.with_chords(Form::bars_of_chords(&text.chords)))
-        .map_err(|fault| message(&fault))?;
+    let in_numbers = |why| match why {
+        FormError::FirstBar { .. } => fault(TuneField::FirstBar, &why),
+        why => fault(TuneField::Bars, &why),
+    };
+    let form = Form::new(count, first).map_err(in_numbers)?;
+    let form = form.with_sections(sections).map_err(in_sections)?;
+    let chords = Form::bars_of_chords(&text.chords);
+    let form = form.with_chords(chords).map_err(|why| fault(TuneField::Chords, &why))?;
     if !text.chords.trim().is_empty() {
         let chart = Chart::parse(&text.chords, USUAL_BEATS);
-        let chart = chart.map_err(|fault| format!("Chords, {fault}."))?;
+        let chart = chart.map_err(|why| in_field(TuneField::Chords, format!("Chords, {why}.")))?;
         let (written, bars) = (chart.bars(), form.chorus_bars());
         if u32::try_from(written) != Ok(bars) {
-            return Err(format!("Chords cover {written} bars; the chorus has {bars}."));
+            let words = format!("Chords cover {written} bars; the chorus has {bars}.");
+            return Err(in_field(TuneField::Chords, words));
         }
     }
     Ok(Some(form))
@@ -225,18 +244,19 @@ mod tests {
         assert_eq!((form.chorus_bars(), form.first_bar(), form.sections().len()), (4, 5, 2));
         assert_eq!((form.chords_at(2), tune.fault()), ("F7", None));
         assert_eq!(tune.chart(4).unwrap().bars(), 4);
-        for (wrong, word) in [
-            (text("twelve", "", "", ""), "whole number"),
-            (text("12", "x", "", ""), "First bar"),
-            (text("0", "", "", ""), "1 to"),
-            (text("16", "", "A8", ""), "add up to 8 bars"),
-            (text("2", "", "", "| C | Q7 |"), "Q7"),
-            (text("3", "", "", "| C | F7 |"), "Chords cover 2 bars; the chorus has 3"),
-            (text("", "", "A8", ""), "chorus length"),
+        use TuneField as F;
+        for (wrong, field, word) in [
+            (text("twelve", "", "", ""), F::Bars, "whole number"),
+            (text("12", "x", "", ""), F::FirstBar, "First bar"),
+            (text("0", "", "", ""), F::Bars, "1 to"),
+            (text("16", "", "A8", ""), F::Sections, "add up to 8 bars"),
+            (text("2", "", "", "| C | Q7 |"), F::Chords, "Q7"),
+            (text("3", "", "", "| C | F7 |"), F::Chords, "Chords cover 2 bars; the chorus has 3"),
+            (text("", "", "A8", ""), F::Bars, "chorus length"),
         ] {
             tune.set(wrong.clone());
-            let fault = tune.fault().unwrap_or_default();
-            assert!(fault.contains(word), "{fault}");
+            let fault = tune.fault().unwrap();
+            assert!(fault.field == field && fault.words.contains(word), "{fault:?}");
             assert_eq!((tune.text(), tune.form()), (&wrong, Some(&form)), "the form stays");
         }
         tune.set(TuneText::default());

@@ -178,7 +178,7 @@ impl Publisher {
             redo: store.redoable(),
             tune: tune.text().clone(),
             tunes: store.tune_names(),
-            tune_fault: tune.fault().map(str::to_owned),
+            tune_fault: tune.fault().cloned(),
             form: tune.form().cloned(),
             grid_fault: lock(&self.grid_fault).clone(),
             band_heard: lock(&self.band_heard).clone(),

@@ -2,7 +2,7 @@
 
 use overbar_files::output;
 use overbar_library::FOLDER_VARIABLE;
-use std::io::ErrorKind;
+use std::io::{Error, ErrorKind};
 use std::path::{Path, PathBuf};
 
 /// At most this many files of one name are numbered.
@@ -22,6 +22,12 @@ pub fn usual() -> Option<PathBuf> {
 
 /// An example of an absolute path on this system.
 const EXAMPLE: &str = if cfg!(windows) { r"C:\Solos" } else { "/home/me/solos" };
+
+/// What an error says, without the system's number for it: "Permission denied".
+pub fn why(error: &Error) -> String {
+    let text = error.to_string();
+    text.split_once(" (os error").map_or(text.as_str(), |(text, _)| text).to_owned()
+}
 
 /// The typed text as an absolute path.
 ///
@@ -48,8 +54,9 @@ pub fn of(typed: &str) -> Result<PathBuf, String> {
         "" => usual().ok_or("No home folder found: enter an export folder.")?,
         typed => absolute(typed)?,
     };
-    std::fs::create_dir_all(&folder)
-        .map_err(|error| format!("Couldn't create folder {}: {error}.", folder.display()))?;
+    std::fs::create_dir_all(&folder).map_err(|error| {
+        format!("Couldn't create folder {}: {}.", folder.display(), why(&error))
+    })?;
     Ok(folder)
 }
 
@@ -67,7 +74,7 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
             Ok(()) => return Ok(path),
             Err(error) if error.kind() == ErrorKind::AlreadyExists => {}
             Err(error) => {
-                return Err(format!("Couldn't create folder {}: {error}.", path.display()));
+                return Err(format!("Couldn't create folder {}: {}.", path.display(), why(&error)));
             }
         }
     }
@@ -80,7 +87,7 @@ pub fn new_folder(folder: &Path, name: &str) -> Result<PathBuf, String> {
 /// A sentence for the user.
 pub fn write_new(folder: &Path, stem: &str, ending: &str, bytes: &[u8]) -> Result<PathBuf, String> {
     output::write_numbered(folder, stem, ending, bytes)
-        .map_err(|(path, error)| format!("Couldn't save {}: {error}.", path.display()))
+        .map_err(|(path, error)| format!("Couldn't save {}: {}.", path.display(), why(&error)))
 }
 
 #[cfg(test)]
@@ -103,7 +110,7 @@ mod tests {
         let message = of(paths[0].to_str().unwrap()).unwrap_err();
         assert!(message.contains("Slow.txt"), "{message}");
         let message = write_new(&paths[0], "a", "txt", b"").unwrap_err();
-        assert!(message.contains("Couldn't save"), "{message}");
+        assert!(message.contains("Couldn't save") && !message.contains("os error"), "{message}");
         std::fs::remove_dir_all(&folder).unwrap();
     }
 

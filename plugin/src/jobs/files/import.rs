@@ -27,7 +27,8 @@ pub struct ImportedTake {
 /// A sentence for the user.
 pub fn files(source: &Path) -> Result<Vec<PathBuf>, String> {
     let shown = source.display();
-    let found = std::fs::metadata(source).map_err(|error| format!("{shown}: {error}."))?;
+    let found =
+        std::fs::metadata(source).map_err(|error| format!("{shown}: {}.", folder::why(&error)))?;
     if !found.is_dir() {
         return Ok(vec![source.to_owned()]);
     }

@@ -11,7 +11,8 @@ use crate::panel::words;
 use crate::view_model::comp_sheet::{CompSheet, EditView, SheetRow};
 use crate::view_model::comparison::CompareView;
 use crate::view_model::hear::{HearRequest, HearWhat};
-use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
+use egui::{Align2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2, vec2};
+use overbar_core::study::comp::Column;
 use std::ops::Range;
 
 /// The page, over `area`.
@@ -53,9 +54,13 @@ pub fn grid(f: &mut Frame<'_>, area: Rect, sheet: &CompSheet) {
         (columns.clone(), wide),
     );
     bottom = bottom.max(under.bottom());
+    let shown = sheet.columns.get(columns.clone()).unwrap_or_default();
+    let mut heads = heads_in_sight(f, shown, wide - gap - f.len(4.0)).into_iter();
     for (place, index) in columns.clone().enumerate() {
         let left = cells.left() + place as f32 * wide;
-        head(f, pos2(left, cells.top() - f.len(3.0)), wide - gap, sheet, index);
+        if let Some(head) = heads.next() {
+            f.soft(head).paint(pos2(left, cells.top() - f.len(3.0)), Align2::LEFT_BOTTOM);
+        }
         let found = sheet.edits.iter().enumerate().find(|(_, edit)| edit.column == index);
         if let Some((number, edit)) = found {
             let x = left - gap / 2.0;
@@ -123,13 +128,19 @@ fn name(pen: &Pen<'_>, place: Rect, (row, lane): (usize, &SheetRow)) {
     response.on_hover_text(&lane.title);
 }
 
-/// The head of a column, if there is room.
-fn head(pen: &Pen<'_>, foot: Pos2, room: f32, sheet: &CompSheet, index: usize) {
-    let Some(column) = sheet.columns.get(index) else { return };
+/// The heads of a column, from long to short.
+fn heads(column: &Column) -> [String; 3] {
     let short = column.label.replace("chorus ", "").replace("bars ", "").replace("bar ", "");
-    let texts = [column.label.clone(), short, column.first_bar.to_string()];
-    let font = (pen.style.small, pen.theme().ink_soft);
-    pen.write_fitting(&texts, font, room - pen.len(4.0), foot, Align2::LEFT_BOTTOM);
+    [column.label.clone(), short, column.first_bar.to_string()]
+}
+
+/// The heads of the `shown` columns, all in the longest form for which they have `room`.
+fn heads_in_sight(pen: &Pen<'_>, shown: &[Column], room: f32) -> Vec<String> {
+    let heads: Vec<_> = shown.iter().map(heads).collect();
+    let form = |form: usize| heads.iter().map(move |head| head[form].as_str());
+    let fits = |which: &usize| pen.widest(form(*which)) <= room;
+    let form_that_fits = (0..3).find(fits);
+    form_that_fits.map_or_else(Vec::new, |which| form(which).map(str::to_owned).collect())
 }
 
 /// An edit: a line through all rows; broken, with a triangle, if it has problems. A press on its head plays
@@ -171,8 +182,12 @@ fn paint_edit(f: &mut Frame<'_>, line: Rect, (number, edit): (usize, &EditView))
 fn under(pen: &Pen<'_>, foot: Rect, sheet: &CompSheet, compare: &CompareView) {
     let figures = &sheet.figures;
     let edits = words::count(sheet.edits.len(), "edit", "edits");
-    let wrong = sheet.edits.iter().filter(|edit| !edit.faults.is_empty()).count();
-    let wrong = if wrong == 0 { "all clean".to_owned() } else { format!("{wrong} with faults") };
+    let wrong = sheet.edits.iter().map(|edit| edit.faults.len()).sum();
+    let wrong = if wrong == 0 {
+        "all clean".to_owned()
+    } else {
+        words::count(wrong, "problem", "problems")
+    };
     let phrases = words::count(figures.phrases as usize, "phrase", "phrases");
     let off = figures.off_beat_entries;
     let share = off.share().map_or_else(String::new, words::percent);

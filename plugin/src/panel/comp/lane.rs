@@ -29,7 +29,9 @@ pub fn lane(
         let left = lane.left() + (index - columns.start) as f32 * wide;
         let cell = Rect::from_x_y_ranges(left..=left + wide - gap, lane.y_range());
         let Some(row) = sheet.choice.get(index).copied() else { continue };
-        phrases_of(pen, cell, sheet, (row, index), true);
+        // Phrases are below the letter of their take.
+        let below = cell.with_min_y(cell.top() + pen.style.small);
+        phrases_of(pen, below, sheet, (row, index), true);
         if !ends {
             continue;
         }

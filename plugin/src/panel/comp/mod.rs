@@ -62,7 +62,7 @@ fn head(f: &mut Frame<'_>, area: Rect) -> f32 {
         f.state.compare.options = !open;
     }
     let count = compare.selection.takes.len();
-    let takes = (&*format!("Takes: {count}"), &*format!("Choose takes, {count} checked"));
+    let takes = (&*format!("Choose takes ({count})…"), &*format!("Choose takes, {count} checked"));
     if flow.button(f, takes, true) {
         f.state.look.tab = Tab::Takes;
         f.state.takes.covers = false;

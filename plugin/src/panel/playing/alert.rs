@@ -71,7 +71,7 @@ fn paint_also(pen: &Pen<'_>, also: &[String], at: Pos2, room: f32) {
     }
     let texts = [
         also.iter().map(|words| format!("also {words}")).collect::<Vec<_>>().join("\n"),
-        format!("and {} more", also.len()),
+        format!("and {}", words::count(also.len(), "more alert", "more alerts")),
         format!("+{}", also.len()),
     ];
     let ink = pen.theme().ink;

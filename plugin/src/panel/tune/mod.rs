@@ -9,12 +9,15 @@ use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::tune::known::known as known_tunes;
 use crate::panel::tune::written_for::{WRITTEN_FOR, written_for};
-use crate::panel::widgets::{Field, Pen, button, help};
+use crate::panel::widgets::{Field, button, help};
 use crate::view_model::tune::TuneField;
-use egui::{Align2, Rect, Role, Sense};
+use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, StrokeKind};
 
 /// Name, placeholder and field.
 type Part = (&'static str, &'static str, TuneField);
+
+/// The caption of the known tunes.
+const KNOWN: &str = "Known tunes";
 
 /// The fields.
 const FIELDS: [Part; 6] = [
@@ -36,10 +39,21 @@ pub fn tune(f: &mut Frame<'_>) {
     let area = f.area();
     let pitch = button::height(f.style) + f.len(5.0);
     let gap = f.len(14.0);
+    let has_known = !f.view.model.tunes.is_empty();
     let captions = FIELDS.iter().map(|(name, ..)| *name).chain([WRITTEN_FOR]);
+    let captions = captions.chain(has_known.then_some(KNOWN));
     let names = f.widest(captions) + gap;
     let paired = area.width() >= f.len(PAIRED);
     let mut top = area.top();
+    if has_known {
+        let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
+        let known = lane.with_max_y(lane.bottom() - f.len(3.0));
+        f.soft(KNOWN).paint(known.left_center(), Align2::LEFT_CENTER);
+        if let Some(known) = known_tunes(f, known.with_min_x(known.left() + names)) {
+            f.ask(Command::SetTune(TuneField::Name, known));
+        }
+        top += pitch;
+    }
     for (index, part) in FIELDS.into_iter().enumerate() {
         let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
         let halved = paired && index < SHORT;
@@ -53,24 +67,16 @@ pub fn tune(f: &mut Frame<'_>) {
         if !halved || index % 2 == 1 {
             top += pitch;
         }
+        top += fault(f, lane.with_min_x(lane.left() + names), part.2);
         if part.2 == TuneField::Player {
             let lane = Rect::from_x_y_ranges(area.x_range(), top..=top + pitch);
             written_for(f, lane, names);
             top += pitch;
         }
     }
-    if !f.view.model.tunes.is_empty() {
-        let lane = Rect::from_x_y_ranges(area.left() + names..=area.right(), top..=top + pitch);
-        if let Some(known) = known_tunes(f, lane) {
-            f.ask(Command::SetTune(TuneField::Name, known));
-        }
-        top += pitch;
-    }
     let below = area.with_min_y(top + f.len(6.0));
-    match (&f.view.model.tune_fault, &f.view.model.form) {
-        (Some(fault), _) => wrong(f, below, fault),
-        (None, Some(form)) => chart::chart(f, below, form),
-        (None, None) => {}
+    if let (None, Some(form)) = (&f.view.model.tune_fault, &f.view.model.form) {
+        chart::chart(f, below, form);
     }
     written_for::menu(f);
 }
@@ -83,13 +89,28 @@ fn one(f: &mut Frame<'_>, lane: Rect, names: f32, (name, empty, part): Part) {
     f.soft(name).paint(label.left_center(), Align2::LEFT_CENTER);
     let held = f.view.model.tune.clone().field(part).clone();
     let shown = Field::new(name, name, &held, empty);
-    if let Some(typed) = f.field(lane.with_min_x(label.right()), shown) {
+    let place = lane.with_min_x(label.right());
+    if let Some(typed) = f.field(place, shown) {
         f.ask(Command::SetTune(part, typed));
+    }
+    if fault_of(f, part).is_some() {
+        let stroke = Stroke::new(f.len(1.5), f.theme().alert);
+        let rounding = CornerRadius::same(3);
+        f.painter().rect_stroke(place, rounding, stroke, StrokeKind::Inside);
     }
 }
 
-fn wrong(pen: &Pen<'_>, area: Rect, fault: &str) {
-    pen.tell(area, "fault", Role::Alert, || fault.to_owned());
-    let line = pen.wrapped(fault, pen.style.body, pen.theme().alert, area.width());
-    line.paint(area.min, Align2::LEFT_TOP);
+/// What is wrong with a field.
+fn fault_of<'a>(f: &Frame<'a>, part: TuneField) -> Option<&'a str> {
+    let fault = f.view.model.tune_fault.as_ref().filter(|fault| fault.field == part);
+    fault.map(|fault| fault.words.as_str())
+}
+
+/// Says below the field over `lane` what is wrong with it; returns the height of that.
+fn fault(f: &Frame<'_>, lane: Rect, part: TuneField) -> f32 {
+    let Some(words) = fault_of(f, part) else { return 0.0 };
+    let line = f.wrapped(words, f.style.body, f.theme().alert, lane.width());
+    let place = line.paint(lane.left_bottom(), Align2::LEFT_TOP);
+    f.tell(place, "fault", Role::Alert, || words.to_owned());
+    place.height() + f.len(5.0)
 }

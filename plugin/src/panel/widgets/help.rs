@@ -320,7 +320,7 @@ pub fn setting(id: &str) -> Option<&'static str> {
              foot pedal is best."
         }
         "tap_channel" => "The MIDI channel of the tap note.",
-        "tap" => "Switched on, it taps the beat once, so that a pedal can. A note is more exact.",
+        "tap" => "Taps the beat once, also from a pedal that switches it on. A note is more exact.",
         "felt_pulse" => "Counts beats at half or twice the host's speed.",
         "feel" => {
             "Whether two thirds of a beat is a swung “and” or a triplet. Auto decides from the \
