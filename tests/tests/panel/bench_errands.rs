@@ -45,7 +45,7 @@ fn compare_two_takes() {
     let mut desktop = opened();
     with_both(&mut desktop, COMPARE);
     until(&mut desktop, |d| says(d, "other comparisons: no clear difference"));
-    press(&mut desktop, "5 other comparisons: no clear difference (show)");
+    press(&mut desktop, "Show 5: 5 other comparisons: no clear difference");
     assert!(says(&desktop, "Take 1 − Take 2, off-beat starts: "));
     assert!(says(&desktop, "A: Take 1, 2 phrases"));
     assert!(says(&desktop, "compared with recorded solos in 4/4"));

@@ -218,7 +218,7 @@ pub fn export() -> Scene {
 pub fn export_failed() -> Scene {
     let mut scene = seen("export_told", 2, 8, &choose(2));
     let why = "Couldn't save /media/stick/takes/Comparison of Take 1, Take 2.html: permission \
-               denied (os error 13).";
+               denied.";
     scene.model.files = FileProgress {
         working: Some("reading file 3 of 30".to_owned()),
         last: Some(Err(why.to_owned())),

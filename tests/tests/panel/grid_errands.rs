@@ -71,7 +71,7 @@ fn beat_one_is_set_on_a_note_and_the_phrases_are_the_true_ones() {
         assert!(is_disabled(&desktop, label), "{label}");
     }
     press_first_note(&mut desktop);
-    until(&mut desktop, |d| d.query_by_label("G4 at 0.50 s: bar 1, 2").is_some());
+    until(&mut desktop, |d| d.query_by_label("G4 at 0.50 s · bar 1, beat 2").is_some());
     press(&mut desktop, "Beat one is here");
     until(&mut desktop, |d| all_are(d, PositionClass::One));
     until(&mut desktop, |d| d.query_by_label_contains("Beat grid: from anchors").is_some());

@@ -71,9 +71,7 @@ fn buttons(f: &Frame<'_>) -> Vec<ActionButton> {
         let label = if checked > 0 { COPY_CHECKED } else { COPY_ALL };
         buttons.push(of(What::Copy, copy::COPIED, label, true));
     }
-    // Always both, so that neither takes the other's place.
-    let steps = undo::steps(f);
-    for step in steps.into_iter().filter(|_| steps.iter().any(|step| step.can())) {
+    for step in undo::shown(f) {
         let text = step.text();
         buttons.push((What::Step(step), text.clone(), text, step.can()));
     }

@@ -115,6 +115,11 @@ fn blocks(advice: &Advice) -> Vec<Block> {
     blocks
 }
 
+/// The evidence as a sentence.
+fn in_words(evidence: &Evidence) -> String {
+    format!("{}.", words::with_likely_range(&evidence.to_string()))
+}
+
 /// A block with its text laid out.
 struct Laid {
     head: Line,
@@ -133,7 +138,7 @@ impl Laid {
         let (width, gap) = (width - picture - pen.len(9.0), pen.len(2.0));
         let head = pen.wrapped(&block.head, pen.style.body, theme.ink, width);
         let evidence = block.evidence.map(|evidence| {
-            pen.wrapped(format!("{evidence}."), pen.style.small, theme.ink_soft, width)
+            pen.wrapped(in_words(&evidence), pen.style.small, theme.ink_soft, width)
         });
         let mut height = head.size().y + gap;
         if let Some(line) = &evidence {
@@ -155,7 +160,8 @@ impl Laid {
         let theme = f.theme();
         let left = place.left() + f.len(9.0);
         f.label(place, &block.head, || {
-            let evidence = block.evidence.map_or_else(String::new, |e| format!(" {e}."));
+            let evidence =
+                block.evidence.map_or_else(String::new, |e| format!(" {}", in_words(&e)));
             let bars = match block.bars_text.as_str() {
                 "" => String::new(),
                 bars => format!(" Bars {bars}."),

@@ -83,7 +83,7 @@ fn group_of<'a>(name: &str, parts: &'a [PartRow], least: usize) -> Vec<TableRow<
 
 /// Adds a capital and a full stop.
 fn sentence(text: &str) -> String {
-    format!("{}.", capital(text))
+    format!("{}.", capital(&words::with_likely_range(text)))
 }
 
 fn head(pen: &Pen<'_>, columns: &ColumnLayout, area: Rect) -> Rect {

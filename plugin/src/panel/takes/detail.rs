@@ -2,7 +2,7 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::playing::{phrase_detail, phrase_lanes};
-use crate::panel::state::takes::Detail;
+use crate::panel::state::takes::{Detail, Source};
 use crate::panel::takes::{
     advice, beat_grid, chords, choruses, compare, copy, edit, export, import, overview, star,
 };
@@ -54,14 +54,16 @@ pub fn detail(f: &mut Frame<'_>, covers: bool) {
     if !has_detail && !matches!(view, Detail::Phrases | Detail::Edit) {
         return f.say(below, &capital(words::ANALYSING));
     }
+    // Undo is below the list of this project's takes, if that is visible.
+    let with_undo = covers || f.state.takes.source != Source::Project;
     let show = match view {
         Detail::Phrases => phrases,
         Detail::Choruses => choruses::choruses,
         Detail::Advice => advice::advice,
         Detail::Chords => chords::chords,
-        // If the list is visible, undo is beside it.
-        Detail::BeatGrid if covers => beat_grid::with_undo,
+        Detail::BeatGrid if with_undo => beat_grid::with_undo,
         Detail::BeatGrid => beat_grid::beat_grid,
+        Detail::Edit if with_undo => edit::with_undo,
         Detail::Edit => edit::edit,
         _ => overview::overview,
     };
@@ -96,12 +98,27 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
         copy::copy(f, place, "Copy the figures of this take", copy::tables::overview);
     }
     let text = text.with_min_x(text.left() + f.len(3.0)).with_max_x(flow.right);
-    let line = f.cut(&name, f.style.large, f.theme().ink, text.width() * 0.5);
+    let (font, gap) = ((f.style.small, f.theme().ink_soft), f.len(10.0));
+    let (whole, texts) = played(f, take);
+    // The name leaves room for the shortest text, unless that takes more than half.
+    let shortest = texts.last().map_or(0.0, |text| f.width(text, font.0) + gap);
+    let kept = if shortest <= text.width() * 0.5 { shortest } else { 0.0 };
+    let line = f.cut(&name, f.style.large, f.theme().ink, text.width() - kept);
     let placed = line.paint(text.left_center(), Align2::LEFT_CENTER);
     f.label(placed, "title", || name.clone());
+    if texts.is_empty() {
+        return;
+    }
+    let at = pos2(placed.right() + gap, text.center().y);
+    f.write_fitting(&texts, font, text.right() - at.x, at, Align2::LEFT_CENTER);
+    f.label(text.with_min_x(at.x), "played", || whole.clone()).on_hover_text(&whole);
+}
+
+/// When and what was played: the whole of it, and texts from the longest to the shortest.
+fn played(f: &Frame<'_>, take: &TakeRow) -> (String, Vec<String>) {
     let label = f.view.model.labels.get(&take.id);
     let when = label.map_or("", |label| label.when.as_str());
-    let Some(one) = f.view.shown_take_detail() else { return };
+    let Some(one) = f.view.shown_take_detail() else { return Default::default() };
     let from = one.grid.from();
     let beats = from.map_or_else(String::new, |from| format!(" · {from}"));
     let played = words::played("", &one.summary, &one.changes);
@@ -110,10 +127,7 @@ fn title(f: &mut Frame<'_>, head: Rect, take: &TakeRow) {
     // The source of the beats takes precedence over tempo changes.
     texts.extend(from.map(|_| words::summary(&one.summary) + &beats));
     texts.extend([played, words::summary(&one.summary)]);
-    let at = pos2(placed.right() + f.len(10.0), text.center().y);
-    let (font, room) = ((f.style.small, f.theme().ink_soft), text.right() - at.x);
-    f.write_fitting(&texts, font, room, at, Align2::LEFT_CENTER);
-    f.label(text.with_min_x(at.x), "played", || whole.clone()).on_hover_text(&whole);
+    (whole, texts)
 }
 
 /// The views of the take, as buttons; returns their bottom.

@@ -31,6 +31,15 @@ fn field_id(name: &str, take: TakeId) -> String {
 
 /// The view, filling its area.
 pub fn edit(f: &mut Frame<'_>) {
+    show(f, false);
+}
+
+/// The same with undo and redo buttons.
+pub fn with_undo(f: &mut Frame<'_>) {
+    show(f, true);
+}
+
+fn show(f: &mut Frame<'_>, with_undo: bool) {
     let area = f.area();
     let Some(take) = f.view.shown_take() else { return };
     let high = button::height(f.style);
@@ -55,7 +64,9 @@ pub fn edit(f: &mut Frame<'_>) {
     for (text, label, command) in edit_commands(f, take) {
         f.command_button(&mut flow, (text, label), command);
     }
-    undo::buttons(f, &mut flow);
+    if with_undo {
+        undo::buttons(f, &mut flow);
+    }
 }
 
 /// The actions for a take: text, label, and the command if it is available.

@@ -32,13 +32,13 @@ const ROWS: [&str; 7] = [
     "Checked takes",
     "Comp",
     "Comparison",
-    "MusicXML",
+    "This phrase",
     "Export folder",
     "Class reports",
 ];
 
-/// Whether MusicXML marks phrase starts in words.
-const STARTS_IN_WORDS: &str = "Starts in words";
+/// Whether MusicXML says in words where each phrase starts.
+const STARTS_IN_WORDS: &str = "Write phrase starts as text in MusicXML";
 
 /// The view, filling its area.
 pub fn export(f: &mut Frame<'_>) {
@@ -71,17 +71,18 @@ pub fn export(f: &mut Frame<'_>) {
         top = flow.bottom() + f.len(5.0);
     }
     let chosen = &compare.selection;
-    let lane = row(f, area, top, ROWS[4]).with_min_x(area.left() + left);
     let phrase = f.view.snapshot.chosen.as_ref().map(|phrase| phrase.index);
-    let text = phrase.map_or_else(|| "Phrase".to_owned(), |index| format!("Phrase {}", index + 1));
+    let caption =
+        phrase.map_or_else(|| ROWS[4].to_owned(), |index| format!("Phrase {}", index + 1));
+    let lane = row(f, area, top, &caption).with_min_x(area.left() + left);
     let label = match phrase {
-        Some(_) => format!("Export {} as MusicXML", text.to_lowercase()),
+        Some(_) => format!("Export {} as MusicXML", caption.to_lowercase()),
         None => "Export a phrase as MusicXML: choose one in Playing first".to_owned(),
     };
     let of = take.zip(phrase).filter(|_| can).map(|(take, phrase)| Subject::Phrase(take, phrase));
     let export = of.map(|of| CompareCommand::Export(Export { of, kind: FileKind::Score }));
     let mut flow = Flow::new(f.style, lane);
-    f.command_button(&mut flow, (&text, &label), export.map(Command::Compare));
+    f.command_button(&mut flow, ("MusicXML", &label), export.map(Command::Compare));
     let place = flow.next(f.button_size(STARTS_IN_WORDS));
     let label = "MusicXML says in words where each phrase starts";
     let pressed = f.toggle(place, (STARTS_IN_WORDS, label), chosen.starts_in_words);

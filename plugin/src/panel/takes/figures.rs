@@ -157,7 +157,7 @@ pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> 
         let label = format!("{name}: {}, {} notes", words::late(mean), lag.count());
         let response = f.explained(lane, ("feel of", name), || label.clone());
         f.soft(name).paint(pos2(parts.name.min, middle), Align2::LEFT_CENTER);
-        let value = f.small(format!("{mean:+.0} ms"));
+        let value = f.small(signed(mean));
         value.paint(pos2(parts.value, middle), Align2::RIGHT_CENTER);
         let count = words::count(lag.count() as usize, "note", "notes");
         f.soft(count).paint(pos2(parts.count, middle), Align2::LEFT_CENTER);
@@ -166,9 +166,17 @@ pub fn time_feel(f: &mut Frame<'_>, area: Rect, feel: &TimeFeel, pitch: f32) -> 
         f.explain(response, help::FEEL);
         top = lane.bottom();
     }
-    let ends = [("60 ms ahead", 0.0), ("on it", 0.5), ("60 ms behind", 1.0)];
+    let ends = [("60 ms ahead", 0.0), ("on the beat", 0.5), ("60 ms behind", 1.0)];
     axis(f, pos2(0.0, top), parts.line, &ends);
     top + axis_height(f)
+}
+
+/// Whole milliseconds with a sign, but for none.
+fn signed(milliseconds: f64) -> String {
+    match milliseconds.round() {
+        0.0 => "0 ms".to_owned(),
+        whole => format!("{whole:+.0} ms"),
+    }
 }
 
 /// Explains band and line.

@@ -3,10 +3,10 @@
 
 use crate::panel::frame::Frame;
 use crate::panel::takes::selection::letter;
-use crate::panel::widgets::{Pen, help, split_top};
+use crate::panel::widgets::{button, help, split_top};
 use crate::panel::words;
 use crate::view_model::comparison::TakeComparison;
-use egui::{Align2, Rangef, Rect, Role, Sense, Stroke, WidgetInfo, lerp, pos2};
+use egui::{Align2, Rangef, Rect, Stroke, lerp, pos2};
 use overbar_core::study::compare::{ComparedMeasure, Gap, TakeDifference, bars_text, points};
 
 /// The scale of lengths, in bars to either side of 0.
@@ -63,7 +63,7 @@ pub fn differences(f: &mut Frame<'_>, area: Rect, against: &TakeComparison, pitc
         f.painter().vline(lerp(line, 0.5), head.bottom()..=top, stroke);
     }
     if !unclear.is_empty() {
-        let lane = split_top(area.with_min_y(top), pitch).0;
+        let lane = split_top(area.with_min_y(top), pitch.max(button::height(f.style))).0;
         fold(f, lane, unclear.len());
         top = lane.bottom();
     }
@@ -134,23 +134,15 @@ fn one(f: &Frame<'_>, lane: Rect, line: Rangef, row: &Drawn<'_>) {
 /// The line that stands for all unclear differences; a press shows or hides them.
 fn fold(f: &mut Frame<'_>, lane: Rect, count: usize) {
     let open = f.state.compare.unclear;
-    let text = format!(
-        "{}: no clear difference{}",
-        words::count(count, "other comparison", "other comparisons"),
-        if open { " (hide)" } else { " (show)" }
-    );
-    let response = f.interact(lane, "unclear", Sense::click());
-    response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, &text));
-    f.label_tooltip(&response, &text);
-    let ink = if response.hovered() { f.theme().ink } else { f.theme().ink_soft };
-    paint_fold(f, lane, &text, ink);
-    f.focus_ring(&response);
-    if response.clicked() {
+    let others = words::count(count, "other comparison", "other comparisons");
+    let text = format!("{others}: no clear difference");
+    let button = if open { "Hide".to_owned() } else { format!("Show {count}") };
+    let size = f.button_size(&button);
+    let line = f.cut(&text, f.style.small, f.theme().ink_soft, lane.width() - size.x - f.len(8.0));
+    let line = line.paint(lane.left_center(), Align2::LEFT_CENTER);
+    let corner = pos2(line.right() + f.len(8.0), lane.center().y - size.y / 2.0);
+    let place = Rect::from_min_size(corner, size);
+    if f.button(place, &button, &format!("{button}: {text}"), true).clicked() {
         f.state.compare.unclear = !open;
     }
-}
-
-fn paint_fold(pen: &Pen<'_>, lane: Rect, text: &str, ink: egui::Color32) {
-    let line = pen.cut(text, pen.style.small, ink, lane.width());
-    line.paint(lane.left_center(), Align2::LEFT_CENTER);
 }

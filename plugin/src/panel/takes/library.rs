@@ -56,8 +56,8 @@ fn message(pen: &Pen<'_>, area: Rect, words: &str) -> f32 {
 /// The name of a take in the library.
 pub fn called(row: &ListedTake) -> &str {
     match (row.name.as_str(), row.state) {
-        ("", TakeState::Recovered) => "recovered take",
-        ("", _) => "no name",
+        ("", TakeState::Recovered) => "Recovered take",
+        ("", _) => "Untitled",
         (name, _) => name,
     }
 }

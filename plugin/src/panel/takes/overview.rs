@@ -74,7 +74,7 @@ fn lines(f: &Frame<'_>, area: Rect, feel: &[String]) {
         if lane.bottom() > area.bottom() {
             return;
         }
-        let text = capital(line);
+        let text = capital(&words::with_likely_range(line));
         f.label(lane, ("feel", place), || text.clone());
         let text = f.cut(&text, f.style.small, f.theme().ink_soft, lane.width());
         text.paint(lane.left_center(), Align2::LEFT_CENTER);
@@ -178,8 +178,15 @@ fn paint(f: &mut Frame<'_>, cell: Rect, (index, picture): (usize, &Picture<'_>))
     phrases_on_a_line(f, lanes, picture.phrases);
     let middle = cell.bottom() - foot / 2.0;
     let name = f.soft(&picture.name).paint(pos2(cell.left(), middle), Align2::LEFT_CENTER);
-    let share = f.small(share).paint(pos2(cell.right(), middle), Align2::RIGHT_CENTER);
-    let (Some(chorus), Some(take)) = (picture.chorus, f.view.shown_take()) else { return };
+    let of = picture.chorus.zip(f.view.shown_take());
+    // The button comes before the name of the share.
+    let hear = of.map_or(0.0, |_| f.hear_size().x + f.len(6.0));
+    let room = cell.right() - name.right() - hear - f.len(6.0);
+    let texts = [format!("{share} off-beat starts"), share.clone()];
+    let line = f.fitting(&texts, f.style.small, f.theme().ink, room);
+    let line = line.unwrap_or_else(|| f.small(share));
+    let share = line.paint(pos2(cell.right(), middle), Align2::RIGHT_CENTER);
+    let Some((chorus, take)) = of else { return };
     let left = name.right() + f.len(6.0);
     let sizes = [f.hear_size(), Vec2::splat(foot)];
     let fits = |size: &Vec2| left + size.x + f.len(6.0) <= share.left();

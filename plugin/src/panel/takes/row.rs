@@ -14,6 +14,9 @@ use overbar_core::study::compare::MAX_TAKES;
 /// Follows the name of a known take that the host played back.
 const PLAYED_BACK: &str = " (played back)";
 
+/// In a narrower list names are above their figures, not beside them. In points at the default size.
+const STACKED: f32 = 340.0;
+
 /// The row; returns its response.
 pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow) -> Response {
     let shown = take.number == f.view.snapshot.take;
@@ -33,20 +36,28 @@ pub fn row(f: &mut Frame<'_>, columns: &ColumnLayout, lane: Rect, take: &TakeRow
     check(f, checked, take, &name);
     star::star(f, starred, take.id, &name);
     let middle = lane.center().y;
-    let left = pressed.left() + f.len(3.0);
-    let room = columns.name().max - left - f.len(10.0);
-    let about = if lane.height() >= high(f) { about(f, take) } else { Vec::new() };
-    let raised = if about.is_empty() { 0.0 } else { f.style.small * 0.68 };
-    let line = f.cut(name.as_str(), f.style.small, f.theme().ink, room);
-    let name = line.paint(pos2(left, middle - raised), Align2::LEFT_CENTER);
-    if !about.is_empty() {
-        write_about(f, &about, pos2(left, middle + raised), pressed.right() - left);
-    }
+    let at = pos2(pressed.left() + f.len(3.0), middle);
+    let is_tall = lane.height() >= high(f);
+    let about = if is_tall { about(f, take) } else { Vec::new() };
+    let is_stacked = is_tall && lane.width() < f.len(STACKED);
+    let (up, down) = (vec2(0.0, -f.style.small * 0.68), vec2(0.0, f.style.small * 0.68));
+    let (first, second) =
+        if is_stacked || !about.is_empty() { (up, down) } else { Default::default() };
+    let right = if is_stacked { pressed.right() } else { columns.name().max };
+    let dot = f.len(10.0);
+    let line = f.cut(name.as_str(), f.style.small, f.theme().ink, right - at.x - dot);
+    let name = line.paint(at + first, Align2::LEFT_CENTER);
     if take.under_way {
-        let dot = pos2(name.right() + f.len(5.0), middle - raised);
-        f.painter().circle_filled(dot, f.len(3.0), f.theme().calm);
+        let center = pos2(name.right() + dot / 2.0, name.center().y);
+        f.painter().circle_filled(center, f.len(3.0), f.theme().calm);
     }
-    figures(f, columns, middle - raised, &words::minutes(take.seconds.0), take.figures.as_ref());
+    let beside = pos2(name.right() + dot, name.center().y);
+    let (at, figures_at) = if is_stacked { (beside, second) } else { (at + second, first) };
+    if !about.is_empty() {
+        write_about(f, &about, at, pressed.right() - at.x);
+    }
+    let time = words::minutes(take.seconds.0);
+    figures(f, columns, middle + figures_at.y, &time, take.figures.as_ref());
     f.focus_ring(&response);
     response
 }

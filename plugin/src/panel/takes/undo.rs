@@ -15,8 +15,15 @@ pub enum Step {
 }
 
 /// Both steps.
-pub fn steps(f: &Frame<'_>) -> [Step; 2] {
+fn steps(f: &Frame<'_>) -> [Step; 2] {
     [Step::Undo(f.view.model.undo), Step::Redo(f.view.model.redo)]
+}
+
+/// The steps that get a button: undo as long as there is either, so that redo does not take its place.
+pub fn shown(f: &Frame<'_>) -> impl Iterator<Item = Step> + use<> {
+    let steps @ [_, redo] = steps(f);
+    let (any, can_redo) = (steps.iter().any(|step| step.can()), redo.can());
+    steps.into_iter().filter(move |step| any && (can_redo || matches!(step, Step::Undo(_))))
 }
 
 impl Step {
@@ -65,7 +72,7 @@ fn name(change: Change) -> &'static str {
 
 /// The next buttons of `flow`.
 pub fn buttons(f: &mut Frame<'_>, flow: &mut Flow) {
-    for step in steps(f) {
+    for step in shown(f) {
         let text = step.text();
         if flow.button(&f.pen, (&text, &text), step.can()) {
             step.send(f);

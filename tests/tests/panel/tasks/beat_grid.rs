@@ -30,7 +30,7 @@ pub const TASKS: [Task; 8] = [
         to: "see which bar a note is in",
         view: Tab::Takes,
         steps: &[GRID, Press("the note", " at 3.75 s, bar")],
-        worked: |d| says(d, "at 3.75 s: bar 2, & of 4"),
+        worked: |d| says(d, "at 3.75 s · bar 2, & of 4"),
     },
     Task {
         to: "hear the take with the click",
@@ -63,7 +63,7 @@ pub const TASKS: [Task; 8] = [
     Task {
         to: "go back to the host's bars",
         view: Tab::Takes,
-        steps: &[GRID, Press("Host's grid", "Use the host's grid")],
+        steps: &[GRID, Press("Host grid", "Use the host's grid")],
         worked: |d| !has_anchors(d),
     },
     Task {

@@ -61,7 +61,10 @@ pub const TASKS: [Task; 15] = [
     Task {
         to: "have a score say where each phrase starts",
         view: Tab::Takes,
-        steps: &[EXPORT, Press("Starts in words", "MusicXML says in words")],
+        steps: &[
+            EXPORT,
+            Press("Write phrase starts as text in MusicXML", "MusicXML says in words"),
+        ],
         worked: |d| d.state().shared.publisher.compare.selection().starts_in_words,
     },
     Task {

@@ -181,7 +181,7 @@ pub const TASKS: [Task; 26] = [
         view: Tab::Takes,
         steps: &[
             Press("Recovered", "Takes: Recovered"),
-            Press("Add", "Add to this project: recovered take"),
+            Press("Add", "Add to this project: Recovered take"),
         ],
         worked: |d| takes(d) == 2,
     },

@@ -55,13 +55,6 @@ const BUTTONS: [EditButton; 11] = [
         What::At(|at| GridEdit::BeatOneLater { at, beats: 1 }),
     ),
     EditButton(
-        "A beat is here",
-        "Beat here",
-        "A beat is here",
-        (NONE, Key::B),
-        What::At(GridEdit::BeatAt),
-    ),
-    EditButton(
         "5 ms earlier",
         "−5 ms",
         "Nudge all beats 5 ms earlier",
@@ -74,6 +67,13 @@ const BUTTONS: [EditButton; 11] = [
         "Nudge all beats 5 ms later",
         (Modifiers::ALT, Key::ArrowRight),
         What::Whole(GridEdit::Nudge(NUDGE)),
+    ),
+    EditButton(
+        "A beat is here",
+        "Beat here",
+        "A beat is here",
+        (NONE, Key::B),
+        What::At(GridEdit::BeatAt),
     ),
     EditButton(
         "Double tempo",
@@ -97,7 +97,7 @@ const BUTTONS: [EditButton; 11] = [
         What::Between,
     ),
     EditButton("Remove anchor", "Remove", "Remove this anchor", (NONE, Key::Delete), What::Without),
-    EditButton("Host's grid", "Host", "Use the host's grid", (NONE, Key::R), What::Host),
+    EditButton("Host grid", "Host grid", "Use the host's grid", (NONE, Key::R), What::Host),
 ];
 
 /// What to do when a button is pressed.
@@ -145,7 +145,7 @@ pub fn height(f: &Frame<'_>, area: Rect, with_undo: bool) -> f32 {
     for text in texts(f, area) {
         flow.next(f.button_size(text));
     }
-    for step in undo::steps(f).into_iter().filter(|_| with_undo) {
+    for step in undo::shown(f).filter(|_| with_undo) {
         flow.next(f.button_size(&step.text()));
     }
     flow.bottom() - area.top() + f.len(4.0)

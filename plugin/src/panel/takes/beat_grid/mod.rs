@@ -13,13 +13,14 @@ use crate::panel::words;
 use crate::view_model::take_grid::TakeGrid;
 use egui::{Align2, Color32, Rect, Response, Role, Sense, WidgetInfo, pos2, vec2};
 use overbar_core::output::words::capital;
+use overbar_core::quantization::PulseSubdivision;
 use overbar_core::take::TakeId;
 use overbar_core::take::grid_edit::GridEdit;
 use overbar_core::time::Second;
 
 const UNDER_WAY: &str = "The beat grid can be corrected once the take is over.";
-const NO_BEATS: &str =
-    "This take has no tempo, from the host or from taps: there is no beat grid to correct.";
+const NO_BEATS: &str = "This take has no tempo, from the host or from taps: there is no beat grid to correct. \
+    Next time, set Beat source to taps.";
 
 /// From this height on, the source of the beats gets two lines. In points at the default size.
 const ROOMY: f32 = 200.0;
@@ -28,7 +29,7 @@ const ROOMY: f32 = 200.0;
 const ZOOM: [(&str, &str, isize); 2] =
     [("+", "Show less time, larger", -1), ("−", "Show more time, smaller", 1)];
 
-const CHOOSE: &str = "Click a note or a place, then say what it is.";
+const CHOOSE: &str = "Click a note or beat, then mark it with a button below.";
 const CHOOSE_OTHER: &str = "Now click the other of the two places.";
 
 /// The view, filling its area.
@@ -174,10 +175,16 @@ fn place_in_words(f: &Frame<'_>, grid: &TakeGrid, at: Second) -> String {
     let note = f.state.takes.grid.note.and_then(|note| grid.notes.get(note));
     if let Some((note, position)) = note.and_then(|note| Some((note, note.position?))) {
         let (key, place) = (words::key(note.key), words::place(&position));
-        return format!("{key} at {seconds}: {about}bar {}, {place}", position.bar);
+        // On a beat it is a bare number.
+        let place = if position.subdivision == PulseSubdivision::On {
+            format!("beat {place}")
+        } else {
+            place
+        };
+        return format!("{key} at {seconds} · {about}bar {}, {place}", position.bar);
     }
     match grid.beat_before(at) {
-        Some(beat) => format!("{seconds}: {about}bar {}, beat {}", beat.bar, beat.beat),
+        Some(beat) => format!("{seconds} · {about}bar {}, beat {}", beat.bar, beat.beat),
         None => seconds,
     }
 }
