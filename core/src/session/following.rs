@@ -60,6 +60,8 @@ struct BandBeats {
     each: Vec<Anchor>,
     newest: Option<FollowedBeat>,
     confidence: BeatConfidence,
+    /// Beats in a row whose count is in doubt.
+    doubtful: u32,
     /// Taps of the count-in that have come, as in [`OwnBeat`].
     counted_in: usize,
 }
@@ -85,9 +87,10 @@ impl Following {
 
     /// Waits for a band's first beat.
     pub fn band(metre: Metre) -> Self {
-        let (each, confidence) = (Vec::new(), BeatConfidence::Bridged);
+        let (each, confidence, doubtful) = (Vec::new(), BeatConfidence::Bridged, 0);
         let counted_in = COUNT_IN;
-        let source = Source::Band(BandBeats { metre, each, newest: None, confidence, counted_in });
+        let source =
+            Source::Band(BandBeats { metre, each, newest: None, confidence, doubtful, counted_in });
         Self { source, line: None, last: None }
     }
 
@@ -121,7 +124,9 @@ impl Following {
         if band.newest.is_some_and(|newest| beat.pulse <= newest.pulse) {
             return GridChange::None;
         }
-        let in_doubt = band.confidence == BeatConfidence::CountInDoubt;
+        let in_doubt = band.doubtful >= DOUBTED_AFTER;
+        let is_doubtful = confidence == BeatConfidence::CountInDoubt;
+        band.doubtful = if is_doubtful { band.doubtful.saturating_add(1) } else { 0 };
         (band.metre, band.newest, band.confidence) = (metre, Some(beat), confidence);
         let anchor =
             Anchor { at: beat.at, pulse: beat.pulse, source: AnchorSource::Band, in_doubt };
@@ -209,6 +214,10 @@ impl Following {
         }
     }
 }
+
+/// Beats in a row with a doubtful count after which the take is marked: one alone is seldom wrong. Origin: rendered bands along
+/// labelled solos of odd number, of which it marks one in ten that are right, and nine in ten that are wrong.
+const DOUBTED_AFTER: u32 = 2;
 
 /// Beats without a report after which the band is taken to have stopped.
 const SILENT_AFTER: f64 = 4.0;

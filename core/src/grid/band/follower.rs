@@ -1,7 +1,7 @@
 //! Follows the band live.
 
 use super::beat::{BandBeat, FIRST_PERIOD_SD, KNOWN_SD, KnownBeat, in_bar};
-use super::confidence::{BEATS, BeatEvidence, Judge};
+use super::confidence::{BEATS, BeatEvidence, Judge, LEAST_PROBABILITY};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames};
 use super::forward::{Forward, Position};
@@ -41,6 +41,8 @@ pub struct BandFollower {
     /// Beats from beat one to the newest frame; `None` before beat one.
     since_one: Option<f64>,
     period: f64,
+    /// The probability of the current count.
+    probability: f32,
     /// The last beat that was reported, and its estimate.
     reported: i64,
     last: Option<BeatState>,
@@ -71,6 +73,7 @@ impl BandFollower {
             forward,
             since_one: None,
             period: count_in.period.0,
+            probability: 1.0,
             reported: -1,
             last: None,
             recent: [Hop::default(); RECENT],
@@ -159,6 +162,7 @@ impl BandFollower {
         let off = if off * 2.0 > bar { off - bar } else { off };
         self.since_one = Some(expected + off);
         self.period = f64::from(now.period) * self.frames.seconds();
+        self.probability = now.probability;
     }
 
     /// The next beat, if it is due to be reported.
@@ -171,7 +175,8 @@ impl BandFollower {
         if ago < REPORT_DELAY {
             return None;
         }
-        let confidence = self.judge.next(&self.heard, self.is_known);
+        let is_clear = self.probability >= LEAST_PROBABILITY;
+        let confidence = self.judge.next(&self.heard, is_clear, self.is_known);
         self.is_known = false;
         self.heard.rotate_right(1);
         if let Some(newest) = self.heard.first_mut() {

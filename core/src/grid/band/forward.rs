@@ -10,6 +10,8 @@ pub(super) struct Position {
     pub beat: f32,
     /// Frames per beat.
     pub period: f32,
+    /// The probability that the beat is within a quarter of a beat of this, at this place in the bar.
+    pub probability: f32,
 }
 
 /// The forward algorithm.
@@ -165,7 +167,11 @@ impl Forward {
         }
         let [sum, beats, periods] = sums;
         let weight = sum.max(f32::MIN_POSITIVE);
-        Position { beat: (beats / weight).rem_euclid(bar), period: periods / weight }
+        Position {
+            beat: (beats / weight).rem_euclid(bar),
+            period: periods / weight,
+            probability: sum,
+        }
     }
 
     fn normalise(&mut self) {

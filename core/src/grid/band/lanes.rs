@@ -3,6 +3,7 @@
 //! The sums and their order are those of visiting the cells one by one, so results are identical, ties
 //! included. It halves the time for an hour of beats.
 
+use super::margins::CELLS;
 use super::space::{Cell, Space};
 
 /// Beats computed together: every processor adds four numbers in one instruction.
@@ -83,6 +84,28 @@ impl Sums {
     /// Adds to each cell.
     pub(super) fn change(&mut self, space: &Space, by: impl Fn(&Cell) -> f32) {
         self.each(space, |sum, cell| *sum += by(cell));
+    }
+
+    /// Raises each of the `cells`, [`CELLS`] to a beat, to the largest sum in it.
+    pub(super) fn largest_in_cells(&self, space: &Space, cells: &mut [f32]) {
+        let mut rest = self.cells.as_slice();
+        for period in &space.periods {
+            for row in 0..self.rows {
+                let Some((frames, others)) = rest.split_at_checked(*period) else { return };
+                let mut largest = [NEVER; CELLS];
+                for (frame, sums) in frames.iter().enumerate() {
+                    let Some(cell) = largest.get_mut(frame * CELLS / period) else { continue };
+                    cell.iter_mut().zip(sums).for_each(|(cell, sum)| *cell = cell.max(*sum));
+                }
+                for (beat, lane) in (row * LANES..space.beats).zip(0..LANES) {
+                    let cells = cells.iter_mut().skip(beat * CELLS).zip(&largest);
+                    cells.for_each(|(cell, sums)| {
+                        *cell = cell.max(sums.get(lane).copied().unwrap_or(f32::NEG_INFINITY));
+                    });
+                }
+                rest = others;
+            }
+        }
     }
 
     /// Subtracts the largest sum from all, so that they stay small.

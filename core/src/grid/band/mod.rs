@@ -21,6 +21,7 @@ mod forward;
 mod frames;
 mod hearing;
 mod lanes;
+mod margins;
 mod mean;
 mod path;
 mod pattern;

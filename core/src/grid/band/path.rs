@@ -2,6 +2,7 @@
 
 use super::evidence::{Evidence, Frame};
 use super::lanes::Sums;
+use super::margins::Margins;
 use super::space::{Space, TEMPO_SD};
 use super::{real, single};
 
@@ -27,6 +28,15 @@ pub(super) struct Step {
     pub beat: usize,
 }
 
+/// The likeliest path.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Path {
+    /// Its beats.
+    pub steps: Vec<Step>,
+    /// Of each beat: by how much the path beats every other one, as a log-likelihood ratio.
+    pub margins: Vec<f32>,
+}
+
 /// The largest distance of beat one from the count-in's, as a share of a beat. Origin: nobody counts in half a beat
 /// off; common practice, no source.
 const FARTHEST_ONE: f32 = 0.25;
@@ -41,7 +51,7 @@ pub(super) fn best(
     frames: &[Frame],
     (period, off): (f32, f32),
     fixed: &[Fixed],
-) -> Vec<Step> {
+) -> Path {
     let mut known = space.cells.iter();
     let mut starts = Vec::with_capacity(space.cells.len());
     for count in &space.periods {
@@ -55,6 +65,7 @@ pub(super) fn best(
     let mut sums = Sums::new(space, &starts);
     // Of each frame, beat and tempo: the tempo of the beat before.
     let mut from: Vec<u8> = Vec::with_capacity(frames.len() * space.beats * space.tempos());
+    let mut margins = Margins::new(space, frames.len());
     let mut fixed = fixed.iter().peekable();
     for (number, frame) in frames.iter().enumerate() {
         sums.enter(space, if frame.is_quiet() { &space.quiet } else { &space.heard }, &mut from);
@@ -63,11 +74,13 @@ pub(super) fn best(
         while let Some(beat) = fixed.next_if(|beat| beat.frame <= number) {
             sums.change(space, |cell| -square(space.away(cell, beat.beat) / beat.off));
         }
+        margins.add(space, number, &sums);
         if number % RESCALED_EVERY == 0 {
             sums.rescale();
         }
     }
-    back(space, &sums.in_order(space), &from, frames.len())
+    let steps = back(space, &sums.in_order(space), &from, frames.len());
+    Path { margins: margins.of(&steps), steps }
 }
 
 /// The beats of the likeliest path, in order.

@@ -6,7 +6,7 @@ use super::hearing::PARTS;
 use super::{real, single};
 
 /// The weight of the fitted pattern, in hops per place. Origin: fitted to rendered bands.
-const FITTED: f32 = 60.0;
+const FITTED: f32 = 15.0;
 
 /// The decay of the counts per beat: half after 63 beats. Origin: own choice, a chorus or two.
 const DECAY: f32 = 0.989;

@@ -1,11 +1,11 @@
 //! A finished take of a band: its beats, by hindsight, and their anchors.
 
 use super::beat::{BandBeat, BeatConfidence, KNOWN_SD, KnownBeat, in_bar};
-use super::confidence::{BeatEvidence, Judge, around};
+use super::confidence::{BeatEvidence, Judge, around, is_clear};
 use super::count_in::BandCountIn;
 use super::evidence::{Evidence, Frame, Frames};
 use super::hearing::{HOP_SECONDS, Hop};
-use super::path::{Fixed, Step, best};
+use super::path::{Fixed, Path, Step, best};
 use super::refine::refined;
 use super::space::Space;
 use super::{single, whole};
@@ -64,10 +64,10 @@ impl BandTake {
             })
             .collect();
         let start = (single(period), single(self.count_in.sd));
-        let steps = best(&space, &mut evidence, &self.frames, start, &fixed);
-        let heard = self.heard(&steps, &evidence);
-        let times = refined(&steps, (self.first, self.step), (self.first_hop, &self.hops));
-        self.numbered(&steps, &times, &heard, known)
+        let path = best(&space, &mut evidence, &self.frames, start, &fixed);
+        let heard = self.heard(&path.steps, &evidence);
+        let times = refined(&path.steps, (self.first, self.step), (self.first_hop, &self.hops));
+        self.numbered(&path, &times, &heard, known)
     }
 
     /// The evidence for each beat.
@@ -92,7 +92,7 @@ impl BandTake {
     /// Numbers the beats of a path.
     fn numbered(
         &self,
-        steps: &[Step],
+        Path { steps, margins }: &Path,
         times: &[f64],
         heard: &[BeatEvidence],
         known: &[KnownBeat],
@@ -116,7 +116,7 @@ impl BandTake {
                 at: Second(at),
                 period: SecondSpan(period),
                 in_bar: u32::try_from(step.beat).unwrap_or(0) + 1,
-                confidence: judge.next(around(heard, number), is_known),
+                confidence: judge.next(around(heard, number), is_clear(margins, number), is_known),
             });
             pulse += 1;
         }

@@ -207,6 +207,23 @@ fn after_a_long_stop_the_count_is_in_doubt_until_a_known_beat() {
 }
 
 #[test]
+fn a_band_that_jumps_by_half_a_beat_leaves_the_count_in_doubt() {
+    // Nobody can tell whether half a beat was added or left out.
+    let mut truth = beats(ONE, PERIOD, 1.0, 96);
+    truth.iter_mut().skip(48).for_each(|at| *at += PERIOD / 2.0);
+    let sound = heard(&band(&truth, RATE, |_| Plays::Time), RATE, 512);
+    let live = live(&sound, &[]);
+    let (after, anchors) = after(&sound, &[]);
+    for beats in [&live, &after] {
+        let marks = letters(beats);
+        assert!(are_all(&beats[4..40], BeatConfidence::Sure), "{marks}");
+        assert!(marks[44..64].contains('c'), "{marks}");
+    }
+    let certainty = BeatGrid::of(&anchors).certainty(Second(truth[0]), Second(truth[95]));
+    assert!(certainty.count_in_doubt, "{certainty:?}");
+}
+
+#[test]
 fn beats_in_a_break_out_of_time_are_not_sure() {
     let truth = beats(ONE, PERIOD, 1.0, 96);
     let plays = |beat| if (48..72).contains(&beat) { Plays::Break } else { Plays::Time };
