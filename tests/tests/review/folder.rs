@@ -117,7 +117,7 @@ fn takes_are_compared_beside_a_set_of_ones_own() {
     let set = set.to_str().unwrap();
     let ran = call("overbar", &["compare", &a, &b, "--reference", set]);
     assert_eq!((ran.code, ran.err.as_str()), (Some(0), ""), "{}", ran.out);
-    let beside = "  off-beat starts: 0 %, higher than 0 of your 2 reference solos (middle 50 %: 0\u{2013}0 %)";
+    let beside = "  off-beat starts: 0 %, no higher than any of your 2 reference solos (middle 50 %: 0\u{2013}0 %)";
     assert_eq!(ran.out.lines().filter(|line| *line == beside).count(), 2, "{}", ran.out);
     let none = call("overbar", &["compare", &a, &b, "--reference", &format!("{set}/none")]);
     assert_eq!((none.code, none.out.as_str()), (Some(2), ""));

@@ -77,7 +77,7 @@ fn every_page_escapes_names() {
     let read = compare_report(&CompareReport { own: OwnSolos::Read(&set), ..compared });
     assert!(
         read.contains("Compared with your reference folder")
-            && read.contains("of your 1 reference solo "),
+            && read.contains("the same as your reference solo "),
         "{read}"
     );
     let page = take_report(&report);

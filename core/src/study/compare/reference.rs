@@ -35,23 +35,45 @@ impl Reference {
 /// set or without phrases.
 pub fn against_reference(figures: &Figures, reference: &Reference) -> Vec<String> {
     let measures = [
-        (ComparedMeasure::OffBeatEntries, "off-beat starts", 100.0, 0, "%", "higher"),
-        (ComparedMeasure::BeatOneEntries, "starts on beat one", 100.0, 0, "%", "higher"),
-        (ComparedMeasure::Bars, "typical length", 1.0, 1, "bars", "longer"),
+        (ComparedMeasure::OffBeatEntries, "off-beat starts", 100.0, 0, "%", ["lower", "higher"]),
+        (ComparedMeasure::BeatOneEntries, "starts on beat one", 100.0, 0, "%", ["lower", "higher"]),
+        (ComparedMeasure::Bars, "typical length", 1.0, 1, "bars", ["shorter", "longer"]),
     ];
-    let line = |(of, what, scale, decimals, unit, more)| {
+    let line = |(of, what, scale, decimals, unit, words)| {
         let own = figure(of, figures)?;
         let theirs: Vec<f64> = reference.solos.iter().filter_map(|s| figure(of, s)).collect();
-        let (less, solos) = (theirs.iter().filter(|x| **x < own).count(), theirs.len());
-        let many = if solos == 1 { "" } else { "s" };
+        let rank = rank(own, &theirs, words);
         let Quartiles { lower, upper, .. } = Quartiles::of(&theirs.into_iter().collect())?;
         let [own, lower, upper] = [own, lower, upper].map(|value| value * scale);
         Some(format!(
-            "{what}: {own:.decimals$} {unit}, {more} than {less} of your {solos} reference solo{many} \
+            "{what}: {own:.decimals$} {unit}, {rank} \
              (middle 50 %: {lower:.decimals$}\u{2013}{upper:.decimals$} {unit})"
         ))
     };
     measures.into_iter().filter_map(line).collect()
+}
+
+/// Where `own` ranks among the figures of the set, in words.
+fn rank(own: f64, theirs: &[f64], [less, more]: [&str; 2]) -> String {
+    let solos = theirs.len();
+    let below = theirs.iter().filter(|value| **value < own).count();
+    let above = theirs.iter().filter(|value| **value > own).count();
+    let all = match solos {
+        1 => "your reference solo".to_owned(),
+        2 => "both of your reference solos".to_owned(),
+        _ => format!("all {solos} of your reference solos"),
+    };
+    if below == solos {
+        format!("{more} than {all}")
+    } else if above == solos {
+        format!("{less} than {all}")
+    } else if below > 0 {
+        format!("{more} than {below} of your {solos} reference solos")
+    } else if solos == 1 {
+        format!("the same as {all}")
+    } else {
+        format!("no {more} than any of your {solos} reference solos")
+    }
 }
 
 fn figure(of: ComparedMeasure, figures: &Figures) -> Option<f64> {

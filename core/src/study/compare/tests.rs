@@ -171,5 +171,13 @@ fn a_take_is_ranked_in_a_reference_set() {
         lines[0],
         "off-beat starts: 60 %, higher than 2 of your 3 reference solos (middle 50 %: 35\u{2013}65 %)"
     );
+    let rank = |off, on| against_reference(&solo(off, on), &set).swap_remove(0);
+    assert!(rank(9, 1).contains("higher than all 3 of your reference solos"));
+    assert!(rank(1, 9).contains("lower than all 3 of your reference solos"));
+    assert!(rank(2, 8).contains("no higher than any of your 3 reference solos"));
+    let one = Reference::of(vec![solo(5, 5)]);
+    let same = against_reference(&solo(5, 5), &one);
+    assert!(same[0].contains("the same as your reference solo "));
+    assert!(same[2].contains("bars, the same as your reference solo "), "{}", same[2]);
     assert!(against_reference(&Figures::default(), &set).is_empty());
 }

@@ -22,10 +22,10 @@ use overbar_core::study::compare::{ComparedMeasure, ComparedTake, Style as Solos
 
 const FIGURES: [Column; 5] = [
     ("off-beat starts", "off beat", 0.23),
-    ("starts on beat one", "on one", 0.19),
-    ("off-beat endings", "endings", 0.16),
-    ("cross the bar line", "cross", 0.16),
-    ("mean length (bars)", "bars", 0.1),
+    ("starts on beat one", "on one", 0.14),
+    ("off-beat endings", "endings", 0.15),
+    ("cross the bar line", "cross", 0.12),
+    ("mean length (bars)", "mean length", 0.2),
 ];
 
 const OWN_SET: &str = "Reference folder";
@@ -252,7 +252,7 @@ fn sentences(against: &TakeComparison) -> Vec<Sentence> {
             let text = format!("{name}: not wholly in 4/4, or no phrases, so not compared.");
             summary.push(Sentence::new(Sign::Open, text));
         }
-        let line = |norm: &String| Sentence::new(Sign::Plain, format!("{name}: {norm}."));
+        let line = |norm: &String| Sentence::new(Sign::Plain, format!("{name}, {norm}."));
         summary.extend(norms.iter().map(line));
     }
     match &against.own {
@@ -263,7 +263,7 @@ fn sentences(against: &TakeComparison) -> Vec<Sentence> {
         Some(Ok(BesideOwn { set, lines })) => {
             summary.push(Sentence::new(Sign::Heading, "compared with your reference folder"));
             for (take, lines) in against.comparison.takes.iter().zip(lines) {
-                let of_take = |line: &String| format!("{}: {line}.", take.name);
+                let of_take = |line: &String| format!("{}, {line}.", take.name);
                 summary.extend(lines.iter().map(|line| Sentence::new(Sign::Plain, of_take(line))));
             }
             summary.push(Sentence::new(Sign::Plain, set.summary()));
