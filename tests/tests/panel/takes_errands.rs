@@ -251,12 +251,12 @@ fn read_progress_over_one_tune() {
     until(&mut desktop, |d| d.query_by_label_contains("Phrases that start on beat one").is_some());
     press(&mut desktop, "Tune: All tunes");
     press(&mut desktop, &format!("Tune: {TUNE}, choose"));
-    let takes_line = if takes == 1 { "1 take on".to_owned() } else { format!("{takes} takes on") };
+    let takes_line = if takes == 1 { "1 take ·".to_owned() } else { format!("{takes} takes ·") };
     until(&mut desktop, |d| d.query_by_label_contains(&takes_line).is_some());
     assert!(desktop.query_by_label(&format!("Tune: {TUNE}")).is_some());
     let phrases = TakeAnalysis::of(played.clone(), Settings::default()).phrases().to_vec().len()
         * takes as usize;
-    let weeks = format!(" of {phrases}; in the week of ");
+    let weeks = format!("of {phrases}); in the week of ");
     until(&mut desktop, |d| d.query_all_by_label_contains(&weeks).next().is_some());
 }
 

@@ -19,9 +19,8 @@ use overbar_core::output::words::capital;
 use overbar_core::study::progress::drills::{DrillProgress, DrillResult};
 use overbar_core::study::progress::{FigureProgress, Progress};
 
-const READING: &str = "The library is being read.";
-const NOTHING: &str =
-    "Nothing was played yet that the library knows of. Takes and drills come here by themselves.";
+const READING: &str = "Loading library…";
+const NOTHING: &str = "No history yet. Takes and drills appear here automatically.";
 
 /// A row of the list.
 enum ProgressRow<'a> {
@@ -50,7 +49,7 @@ fn show(f: &mut Frame<'_>, past: &ProgressView) {
     let words = match (&past.fault, &past.progress, past.busy) {
         (Some(fault), ..) => fault,
         (None, _, Some((done, of))) if of > 0 => {
-            counting = format!("{done} of {of} takes have been counted.");
+            counting = format!("Analysing {done} of {of} takes…");
             &counting
         }
         (None, None, _) => READING,
@@ -93,14 +92,13 @@ fn show(f: &mut Frame<'_>, past: &ProgressView) {
 }
 
 fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
-    let mut rows = Vec::new();
+    let mut rows = vec![ProgressRow::Group("trends: this week vs last month")];
+    let figures = found.figures.iter().enumerate().filter(|(_, figure)| !figure.weeks.is_empty());
+    rows.extend(figures.map(|(place, figure)| ProgressRow::Figure(place, figure)));
     if !found.drills.is_empty() {
         rows.push(ProgressRow::Group("drills"));
         rows.extend(found.drills.iter().map(ProgressRow::Drill));
     }
-    rows.push(ProgressRow::Group("figures over time, and this week against last month"));
-    let figures = found.figures.iter().enumerate().filter(|(_, figure)| !figure.weeks.is_empty());
-    rows.extend(figures.map(|(place, figure)| ProgressRow::Figure(place, figure)));
     rows
 }
 
@@ -108,15 +106,15 @@ fn rows(found: &Progress) -> Vec<ProgressRow<'_>> {
 fn summary(pen: &Pen<'_>, area: Rect, past: &ProgressView, found: &Progress) -> f32 {
     let days = &found.days;
     let mut spoken = format!(
-        "{} on {}, {} in a row now, {} at most.",
+        "{} · active on {} · current streak {}, best {}",
         words::count(found.takes, "take", "takes"),
         words::count(days.days as usize, "day", "days"),
-        words::count(days.current as usize, "day", "days"),
+        days.current,
         days.longest
     );
     if past.unreadable > 0 {
         let takes = words::count(past.unreadable, "take", "takes");
-        spoken += &format!(" {takes} could not be read.");
+        spoken += &format!(" · {takes} could not be read");
     }
     let line = pen.wrapped(&spoken, pen.style.small, pen.theme().ink_soft, area.width());
     let place = split_top(area, line.size().y).0;

@@ -1,5 +1,6 @@
 //! A figure over the weeks, in words.
 
+use crate::panel::words;
 use overbar_core::study::advice::measure::Measure;
 use overbar_core::study::progress::{FigureProgress, Progress};
 
@@ -10,10 +11,18 @@ pub fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
         _ => format!("{:.0} %", value * 100.0),
     };
     let with_interval = |now: f64, interval: Option<(f64, f64)>, of: u32, when: &str| {
-        let ends = interval.map(|(low, high)| format!(" ({} to {})", value(low), value(high)));
-        let (now, ends) = (value(now), ends.unwrap_or_default());
-        let short = format!("{now}, of {of}");
-        vec![format!("{now}{ends} of {of}{when}"), format!("{now}{ends} of {of}"), short, now]
+        let ends = match (figure.measure, interval) {
+            (_, None) => String::new(),
+            (Measure::Lag, Some((low, high))) => format!("{low:+.0} to {high:+.0} ms, "),
+            (_, Some(interval)) => format!("{}, ", words::range(interval)),
+        };
+        let now = value(now);
+        vec![
+            format!("{now}{when} ({ends}of {of})"),
+            format!("{now} ({ends}of {of})"),
+            format!("{now} (of {of})"),
+            now,
+        ]
     };
     match (&figure.change, figure.weeks.last()) {
         (Some(change), _) => {
@@ -25,8 +34,8 @@ pub fn in_words(figure: &FigureProgress, found: &Progress) -> [Vec<String>; 2] {
             let interval = found.this_week.interval(figure.measure);
             let (before, of) = (value(change.before), change.before_of);
             let before = vec![
-                format!("{before} last month, of {of}: {side}"),
-                format!("{before} before: {side}"),
+                format!("{before} last month (of {of}), {side}"),
+                format!("{before} before, {side}"),
                 side.to_owned(),
             ];
             [with_interval(change.now, interval, change.now_of, " this week"), before]

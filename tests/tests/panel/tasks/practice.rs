@@ -65,7 +65,7 @@ pub const TASKS: [Task; 11] = [
         to: "see how many days in a row I have played",
         view: Tab::Progress,
         steps: &[],
-        worked: |d| says(d, " in a row now"),
+        worked: |d| says(d, "current streak"),
     },
     Task {
         to: "see whether a figure has changed since last month",
@@ -95,7 +95,7 @@ pub const TASKS: [Task; 11] = [
         to: "load new takes",
         view: Tab::Progress,
         steps: &[press("Refresh")],
-        worked: |d| says(d, " in a row now"),
+        worked: |d| says(d, "current streak"),
     },
 ];
 
