@@ -67,8 +67,9 @@ pub fn header(f: &mut Frame<'_>) {
     let (rect, response) = f.ui.allocate_exact_size(size, Sense::hover());
     let state = TransportState::of(f.view);
     let (state_name, color) = state.shown(f.theme());
+    let without = if f.view.is_band() { "Band" } else { "No take yet" };
     let take = f.view.shown_take().map_or_else(
-        || "No take yet".to_owned(),
+        || without.to_owned(),
         |take| {
             let (name, number) = (f.view.model.called(take), format!("Take {}", take.number));
             if name == number { number } else { format!("{name} · take {}", take.number) }
@@ -149,11 +150,17 @@ fn buttons(f: &mut Frame<'_>, rect: Rect) -> f32 {
     };
     let second = at(rect.right() - f.style.margin, width(f, drill));
     let first = at(second.left() - gap, width(f, MARKER));
-    let mut left = first.left();
+    // A band has no takes to mark and no drills.
+    let band = f.view.is_band() && f.view.snapshot.takes.is_empty();
+    let mut left = if band { rect.right() - f.style.margin } else { first.left() };
     if f.view.snapshot.own_beat.is_some() {
-        let place = at(first.left() - gap, width(f, tapping::TAP));
+        let right = if band { left } else { left - gap };
+        let place = at(right, width(f, tapping::TAP));
         tapping::tap_button(f, place, spelled);
         left = place.left();
+    }
+    if band {
+        return left;
     }
     let under_way = f.view.snapshot.takes.last().is_some_and(|take| take.under_way);
     let label = "Add a marker here: another solo starts";

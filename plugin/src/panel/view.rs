@@ -3,7 +3,7 @@
 use crate::view_model::ViewModel;
 use crate::view_model::drill_past::DrillPast;
 use crate::view_model::hear::HearView;
-use crate::view_model::input::InputView;
+use crate::view_model::input::{InputView, Role};
 use crate::view_model::library::LibraryView;
 use crate::view_model::practice::PracticeView;
 use crate::view_model::progress::ProgressView;
@@ -97,6 +97,11 @@ impl<'a> View<'a> {
     /// Whether bars and positions of the shown take are approximate.
     pub fn is_approximate(&self) -> bool {
         self.shown_take_detail().is_some_and(|one| one.grid.about)
+    }
+
+    /// Whether this instance listens to the band and not to a soloist.
+    pub fn is_band(&self) -> bool {
+        self.input.is_some_and(|input| input.role == Role::Band)
     }
 
     /// The row of the shown take.

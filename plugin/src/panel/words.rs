@@ -200,9 +200,11 @@ pub fn of_phrases(share: Share) -> String {
 pub fn no_grid(why: NoGrid) -> &'static str {
     match why {
         NoGrid::NoTransport => {
-            "Start playback in the host. If this stays, the host reports no song position."
+            "Press play in the host. If nothing changes, set Beat source to taps in Settings."
         }
-        NoGrid::Frozen => "The host is playing, but its song position isn't moving.",
+        NoGrid::Frozen => {
+            "The host is playing, but its song position isn't moving. Restart playback."
+        }
         NoGrid::StrangeMetre => "Unsupported time signature.",
     }
 }

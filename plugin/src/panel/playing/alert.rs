@@ -71,7 +71,7 @@ fn paint_also(pen: &Pen<'_>, also: &[String], at: Pos2, room: f32) {
     }
     let texts = [
         also.iter().map(|words| format!("also {words}")).collect::<Vec<_>>().join("\n"),
-        format!("and {}", words::count(also.len(), "more alert", "more alerts")),
+        format!("and {} more alert{}", also.len(), if also.len() == 1 { "" } else { "s" }),
         format!("+{}", also.len()),
     ];
     let ink = pen.theme().ink;

@@ -3,7 +3,6 @@
 use crate::panel::playing::lanes::Lanes;
 use crate::panel::widgets::{End, Line, Mark, Pen};
 use egui::{Align2, Pos2, Rect, pos2};
-use overbar_core::session::snapshot::GridState;
 
 /// A kind of start, its position in bars from the bar line, and its long and short name.
 const KINDS: [(Mark, f64, &str, &str); 4] = [
@@ -24,13 +23,8 @@ const EXAMPLE_TEXTS: [&str; 3] = [
     "example",
 ];
 
-const NO_BAR_LINE: &str = "No bar lines without a tempo from the host.";
-
 /// The legend, in lanes `pitch` points high from the top of `rows`.
-pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridState) {
-    if let GridState::Missing(_) = grid {
-        return say_no_bar_line(pen, lanes, rows);
-    }
+pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32) {
     let thick = pitch * 0.58;
     for (place, (mark, start, long, short)) in KINDS.into_iter().enumerate() {
         let middle = lane(rows, pitch, place as f32);
@@ -43,7 +37,7 @@ pub fn paint(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, pitch: f32, grid: GridSta
         let text = right + pen.len(12.0);
         let (soft, room) = (pen.theme().ink_soft, lanes.lengths - text);
         if let Some(line) = pen.fitting(&[long, short], pen.style.caption, soft, room) {
-            write_over_grid(pen, &line, pos2(text, middle), 0.0);
+            write_over_grid(pen, &line, pos2(text, middle));
         }
     }
     example(pen, lanes, rows, (lane(rows, pitch, KINDS.len() as f32 + 1.5), pitch));
@@ -69,21 +63,13 @@ fn example(pen: &Pen<'_>, lanes: &Lanes, rows: Rect, (middle, pitch): (f32, f32)
     let at = pos2(lanes.bar_line + pen.len(8.0), middle - pitch);
     let (soft, room) = (pen.theme().ink_soft, lanes.lengths - at.x);
     if let Some(line) = pen.fitting(&EXAMPLE_TEXTS, pen.style.caption, soft, room) {
-        write_over_grid(pen, &line, at, 0.0);
+        write_over_grid(pen, &line, at);
     }
 }
 
-fn say_no_bar_line(pen: &Pen<'_>, lanes: &Lanes, rows: Rect) {
-    let left = lanes.bar_line + pen.len(16.0);
-    let room = lanes.lengths - left;
-    let soft = pen.theme().ink_soft;
-    let line = pen.wrapped(NO_BAR_LINE, pen.style.body, soft, room);
-    write_over_grid(pen, &line, pos2(left, rows.center().y), pen.len(4.0));
-}
-
-/// Writes a line with a margin that masks the grid.
-fn write_over_grid(pen: &Pen<'_>, line: &Line, at: Pos2, margin: f32) {
+/// Writes a line that masks the grid.
+fn write_over_grid(pen: &Pen<'_>, line: &Line, at: Pos2) {
     let behind = Align2::LEFT_CENTER.anchor_size(at, line.size());
-    pen.painter().rect_filled(behind.expand(margin), 0.0, pen.theme().ground);
+    pen.painter().rect_filled(behind, 0.0, pen.theme().ground);
     line.paint(at, Align2::LEFT_CENTER);
 }

@@ -99,14 +99,13 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         f.hear_in_row(&mut flow, &request);
     }
     let entry = words::place(&phrase.entry);
-    let about = if f.view.is_approximate() { "about " } else { "" };
+    let (about, sign) = if f.view.is_approximate() { ("about ", "~") } else { ("", "") };
     let starts = format!("Phrase {number} · {about}bar {}, starts on {entry}", phrase.entry.bar);
-    let place = format!("{about}{entry}");
     let texts = [
         format!("{starts} · {} bars", words::bars(phrase.bars)),
         starts,
-        format!("Phrase {number} · {place}"),
-        if about.is_empty() { format!("Phrase {number}") } else { place },
+        format!("Phrase {number} · {about}{entry}"),
+        format!("Phrase {number} · {sign}{entry}"),
         format!("Phrase {number}"),
     ];
     export(f, detail, &mut flow, head.left() + f.width(&texts[2], f.style.body));

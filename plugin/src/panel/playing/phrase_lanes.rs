@@ -3,7 +3,7 @@
 use crate::command::Command;
 use crate::panel::frame::Frame;
 use crate::panel::playing::lanes::Lanes;
-use crate::panel::playing::{legend, phrase_row};
+use crate::panel::playing::{legend, phrase_row, waiting};
 use crate::panel::style::Style;
 use crate::panel::view::View;
 use crate::panel::widgets::{Pen, keys, split_top};
@@ -11,7 +11,6 @@ use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2};
 use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
-use overbar_core::session::snapshot::GridState;
 
 /// Height of a row, in points.
 fn pitch(style: &Style) -> f32 {
@@ -21,10 +20,12 @@ fn pitch(style: &Style) -> f32 {
 /// The phrases that fit, the newest at the bottom unless the list is scrolled back. Fills its area.
 pub fn phrase_lanes(f: &mut Frame<'_>) {
     let (rect, high) = (f.area(), pitch(f.style));
-    let response = f.ui.interact(rect, keys::phrases_id(), Sense::click());
     let phrases = &f.view.snapshot.phrases;
-    let has_grid = !matches!(f.view.snapshot.grid, GridState::Missing(_));
-    let texts = match (phrases.is_empty() && has_grid, f.view.is_approximate()) {
+    if phrases.is_empty() && f.view.is_band() {
+        return f.say(rect, &waiting::of_band(f.view));
+    }
+    let response = f.ui.interact(rect, keys::phrases_id(), Sense::click());
+    let texts = match (phrases.is_empty(), f.view.is_approximate()) {
         (true, _) => [KEY_CAPTION; 3],
         (false, true) => APPROXIMATE_CAPTIONS,
         (false, false) => [CAPTION; 3],
@@ -83,7 +84,7 @@ pub fn phrase_lanes(f: &mut Frame<'_>) {
         paint_streak(f, f.view.alerts(), rows, shown.len());
     }
     if shown.is_empty() {
-        legend::paint(f, &lanes, rows, high, f.view.snapshot.grid);
+        legend::paint(f, &lanes, rows, high);
     }
     let side = rect.right() + f.len(3.0);
     let side = Rect::from_x_y_ranges(side..=side + f.style.margin * 0.75, rows.y_range());

@@ -7,7 +7,7 @@ use crate::panel::frame::Frame;
 use crate::panel::header;
 use crate::panel::playing::figure::OFF_BEAT_STARTS;
 use crate::panel::playing::interval::Legend;
-use crate::panel::playing::{alert, lanes};
+use crate::panel::playing::{alert, lanes, waiting};
 use crate::panel::tabs::ACROSS;
 use crate::panel::widgets::{End, Line, Mark, Pen, split_top};
 use crate::panel::words;
@@ -128,21 +128,21 @@ fn share(f: &mut Frame<'_>, area: Rect) {
         Some(share) => {
             let few = if entries.of < FEW_PHRASES { ", few phrases yet" } else { "" };
             let of = words::of_phrases(entries);
-            format!("{} start off the beat, {of}{few}", words::percent(share))
+            format!("{} off-beat starts, {of}{few}", words::percent(share))
         }
-        None => "no phrase yet".to_owned(),
+        None => waiting::next_step(f.view).to_owned(),
     };
     f.label(area, "far share", || words.clone());
     let theme = f.theme();
     let Some(share) = entries.share() else {
-        return say_large(f, &["no phrase", "yet"], area);
+        return say_large(f, &[waiting::next_step(f.view)], area);
     };
     let ink = if entries.of < FEW_PHRASES { theme.ink_soft } else { theme.ink };
     let digits = |size: f32| f.strong(format!("{:.0}", share * 100.0), size, ink);
     let sign = |size: f32| f.line("%", size * 0.42, theme.ink_soft);
     let width = |size: f32| digits(size).width() + sign(size).width() + size * 0.08;
     let small = |size: f32, part: f32| (size * part).max(f.style.small);
-    let caption = |size: f32| f.line("start off the beat", small(size, 0.17), theme.ink);
+    let caption = |size: f32| f.line("off-beat starts", small(size, 0.17), theme.ink);
     let count = |size: f32| f.line(words::of_phrases(entries), small(size, 0.15), theme.ink_soft);
     let (gap, band) = (0.09, 0.16);
     let height = |size: f32| {

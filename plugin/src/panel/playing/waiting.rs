@@ -56,35 +56,9 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
     let (rect, response) = pen.ui.allocate_exact_size(size, Sense::hover());
     let (outside, bleed) = (snapshot.notes_outside, snapshot.bleed_notes);
     let loose = snapshot.notes_without_grid;
-    let notes = snapshot.all_notes() > 0;
-    let (first, heard) = match view.input {
-        Some(input) => {
-            let send = match input.role {
-                input::Role::Soloist => "Send the soloist's audio to this track",
-                input::Role::Band => "Send the band's audio to this track",
-                input::Role::SoloistAndBand => "Send the solo left, the band right",
-            };
-            (send, input.state != InputState::Silent && !input.lacks_band)
-        }
-        None => ("Send the soloist's MIDI to this track", notes),
-    };
-    let counts_in = snapshot
-        .own_beat
-        .filter(|beat| !beat.from_band || beat.counted_in < COUNT_IN)
-        .map(|beat| beat.line.is_some());
-    let mut steps = vec![
-        (first, heard || notes),
-        ("Start playback", snapshot.grid == GridState::Rolling),
-        ("Play a phrase", false),
-    ];
-    if view.input.is_some_and(|input| input.role == input::Role::Band) {
-        let follows = snapshot.own_beat.is_some_and(|beat| beat.line.is_some());
-        steps.pop();
-        steps.push(("Let the band play: its beat is followed", follows));
-    }
-    if let Some(counted_in) = counts_in {
-        steps.insert(2, ("Tap four even beats: beat one comes next", counted_in));
-    }
+    let (send, heard) = input_step(view);
+    let mut steps = vec![(send, heard || snapshot.all_notes() > 0)];
+    steps.extend(later_steps(view));
     let asides: Vec<String> = [
         (outside, "ignored: outside the MIDI channel or note range (Settings)"),
         (bleed, "ignored: bleed before the soloist came in"),
@@ -121,14 +95,67 @@ pub fn first_steps(pen: &mut Pen<'_>, view: &View<'_>) {
         gap,
     );
     let route = match view.input {
+        Some(InputView { role: input::Role::Band, .. }) => return,
         Some(InputView { role: input::Role::Soloist, .. }) => ROUTE_SOUND,
-        Some(InputView { role: input::Role::Band, .. }) => ROUTE_BAND,
         Some(InputView { role: input::Role::SoloistAndBand, .. }) => ROUTE_BOTH,
         None => ROUTE,
     };
     if !heard {
         column.say_if_there_is_room(route, pen.style.caption, theme.ink_soft, gap);
     }
+}
+
+/// The step that sends something to this track, and whether anything arrives.
+fn input_step(view: &View<'_>) -> (&'static str, bool) {
+    let Some(input) = view.input else {
+        return ("Send the soloist's MIDI to this track", view.snapshot.all_notes() > 0);
+    };
+    let send = match input.role {
+        input::Role::Soloist => "Send the soloist's audio to this track",
+        input::Role::Band => "Send the band's audio to this track",
+        input::Role::SoloistAndBand => "Send the solo left, the band right",
+    };
+    (send, input.state != InputState::Silent && !input.lacks_band)
+}
+
+/// The steps after it, and whether each is done.
+fn later_steps(view: &View<'_>) -> Vec<(&'static str, bool)> {
+    let snapshot = view.snapshot;
+    let mut steps = vec![("Start playback", snapshot.grid == GridState::Rolling)];
+    let beat = snapshot.own_beat;
+    let follows = beat.is_some_and(|beat| beat.line.is_some());
+    if beat.is_some_and(|beat| !beat.from_band || beat.counted_in < COUNT_IN) {
+        steps.push(("Tap four even beats: beat one comes next", follows));
+    }
+    if view.is_band() {
+        steps.push(("Let the band play: its beat is followed", follows));
+        return steps;
+    }
+    if beat.is_some_and(|beat| beat.from_band && beat.counted_in >= COUNT_IN) {
+        steps.push(("Let the band play", follows));
+    }
+    steps.push(("Play a phrase", false));
+    steps
+}
+
+/// The next step that is not done, for reading at four metres: that something arrives shows once it is
+/// played.
+pub fn next_step(view: &View<'_>) -> &'static str {
+    if let GridState::Missing(_) = view.snapshot.grid {
+        return "No phrase yet";
+    }
+    let next = later_steps(view).into_iter().find(|(_, done)| !done);
+    next.map_or("No phrase yet", |(step, _)| step)
+}
+
+/// What an instance for the band shows in place of phrases.
+pub fn of_band(view: &View<'_>) -> String {
+    let followed = view.snapshot.own_beat.is_some_and(|beat| beat.line.is_some());
+    let beat = match view.tempo.filter(|_| followed) {
+        Some(tempo) => format!("Beat followed: {tempo:.0} BPM."),
+        None => "No beat followed yet.".to_owned(),
+    };
+    format!("{beat} Phrases appear in the soloist's Overbar.\n\n{ROUTE_BAND}")
 }
 
 /// The current input: notes and transport.
