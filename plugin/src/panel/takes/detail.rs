@@ -13,7 +13,7 @@ use egui::{Align2, Rect, pos2};
 use overbar_core::output::words::capital;
 use overbar_core::session::take_list::TakeRow;
 
-const NO_TAKE: &str = "No take selected.";
+const NO_TAKE: &str = "The selected take is shown here.";
 const BACK: &str = "Takes";
 
 /// From this width on, phrases and the chosen one are side by side. In points at the default size.

@@ -9,10 +9,11 @@ use crate::view_model::library::LibraryView;
 use egui::{Align2, Rect, pos2, vec2};
 use overbar_library::{ListedTake, TakeState};
 
-const EMPTY: &str = "No takes match.";
+const EMPTY: &str = "Your library is empty. Finished takes appear here.";
+const NONE_FOUND: &str = "No takes match.";
 const OF_THIS_COPY: &str = "Another copy of the plugin in this host has the library open. These are the \
     takes of this copy; at the next start they are in the library too.";
-const LOADING: &str = "Loading the library…";
+const LOADING: &str = "Loading library…";
 
 const ADD: &str = "Add";
 const IS_HERE: &str = "Added";
@@ -27,7 +28,10 @@ pub fn library(f: &mut Frame<'_>, area: Rect) {
     let words = match (&found.fault, found.page.rows.is_empty(), found.busy) {
         (Some(fault), ..) => fault,
         (None, true, true) => LOADING,
-        (None, true, false) => EMPTY,
+        (None, true, false) => {
+            let all = found.search.words.is_empty() && !found.search.cut_off;
+            if all { EMPTY } else { NONE_FOUND }
+        }
         (None, false, _) => "",
     };
     if !words.is_empty() {

@@ -11,7 +11,7 @@ use crate::panel::widgets::{ColumnLayout, Field, Flow, Pen, beside_a_bar, button
 use crate::view_model::library::LibrarySearch;
 use egui::{Align2, Rect, Role, Sense, WidgetInfo, pos2};
 
-const NO_TAKES: &str = "No takes yet. Start playback and play.";
+const NO_TAKES: &str = "No takes yet. Start playback and play, or import MIDI files.";
 const NONE_FOUND: &str = "No takes match.";
 
 /// The list, filling its area.
