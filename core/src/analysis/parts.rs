@@ -14,7 +14,8 @@ use crate::time::Second;
 pub struct PartRow {
     /// Which part.
     pub part: PartName,
-    /// The bars of its first start and its last ending; `None` without phrases.
+    /// Its first and last bar: a solo's from its first start to its last ending. `None` for a section,
+    /// which recurs in every chorus.
     pub bars: Option<(i64, i64)>,
     /// Index of its first note in the take.
     pub first_note: Option<usize>,
@@ -50,20 +51,25 @@ impl Parts {
     /// The parts of a take, with its form if known. `marks` are in order.
     pub fn of(analysis: &TakeAnalysis, form: Option<&Form>, marks: &[Second]) -> Self {
         let (phrases, alerts) = (analysis.phrases(), &analysis.settings().alerts);
-        let row = |part, held: &[Phrase]| PartRow {
+        let row = |part, bars, held: &[Phrase]| PartRow {
             part,
-            bars: held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar)),
+            bars,
             first_note: held.first().map(|phrase| phrase.first_note),
             figures: TakeFigures::of(&figures(held, alerts)),
         };
         let solos = solos(analysis, marks).into_iter().zip(1..);
         let solos = solos.map(|(range, number)| {
-            row(PartName::Solo(number), phrases.get(range).unwrap_or_default())
+            let held = phrases.get(range).unwrap_or_default();
+            let bars = held.first().zip(held.last()).map(|(a, b)| (a.entry.bar, b.exit.bar));
+            row(PartName::Solo(number), bars, held)
         });
         let solos = solos.collect();
         let Some(form) = form else { return Self { solos, ..Self::default() } };
         let chorus = |slice: Slice| match slice.part {
-            Part::Chorus { chorus } => Some(row(PartName::Chorus(chorus), &slice.phrases)),
+            Part::Chorus { chorus } => {
+                let bars = (form.chorus_start(chorus), form.chorus_start(chorus + 1) - 1);
+                Some(row(PartName::Chorus(chorus), Some(bars), &slice.phrases))
+            }
             _ => None,
         };
         let in_choruses = choruses(phrases, form, alerts);
@@ -73,7 +79,7 @@ impl Parts {
             choruses: in_choruses.into_iter().filter_map(chorus).collect(),
             sections: in_sections
                 .map(|(index, slice)| {
-                    row(PartName::Section(form.section_label(index)), &slice.phrases)
+                    row(PartName::Section(form.section_label(index)), None, &slice.phrases)
                 })
                 .collect(),
             trends: trends(phrases, form),
@@ -118,16 +124,16 @@ mod tests {
         assert_eq!(
             summary(&parts.choruses),
             [
-                (PartName::Chorus(1), Some((3, 8)), share(1, 3)),
-                (PartName::Chorus(2), Some((12, 13)), share(1, 1)),
-                (PartName::Chorus(3), Some((26, 26)), share(0, 1)),
+                (PartName::Chorus(1), Some((3, 10)), share(1, 3)),
+                (PartName::Chorus(2), Some((11, 18)), share(1, 1)),
+                (PartName::Chorus(3), Some((19, 26)), share(0, 1)),
             ]
         );
         assert_eq!(
             summary(&parts.sections),
             [
-                (PartName::Section("A".to_owned()), Some((3, 13)), share(2, 3)),
-                (PartName::Section("B".to_owned()), Some((8, 26)), share(0, 2)),
+                (PartName::Section("A".to_owned()), None, share(2, 3)),
+                (PartName::Section("B".to_owned()), None, share(0, 2)),
             ]
         );
         assert_eq!(parts.choruses[1].first_note, Some(24));

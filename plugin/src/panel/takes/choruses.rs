@@ -115,14 +115,14 @@ fn one_part(pen: &Pen<'_>, columns: &ColumnLayout, lane: Rect, part: &PartRow) -
         PartName::Chorus(number) => format!("Chorus {number}"),
         PartName::Section(label) => label.clone(),
     };
-    let bars = part.bars.map_or_else(
-        || "–".to_owned(),
-        |(from, to)| if from == to { from.to_string() } else { format!("{from}–{to}") },
-    );
+    let bars = part.bars.map_or_else(String::new, |(from, to)| {
+        if from == to { from.to_string() } else { format!("{from}–{to}") }
+    });
     let response = pen.interact(lane, ("part", &name), Sense::click());
     response.widget_info(|| {
         let phrases = words::count(part.figures.phrases as usize, "phrase", "phrases");
-        let label = format!("{name}, bars {bars}, {phrases}{}", figures_label(&part.figures));
+        let at = if bars.is_empty() { String::new() } else { format!(", bars {bars}") };
+        let label = format!("{name}{at}, {phrases}{}", figures_label(&part.figures));
         WidgetInfo::labeled(Role::Button, true, label)
     });
     pen.chosen_ground(lane, false, &response);

@@ -26,11 +26,13 @@ pub enum Figure {
 }
 
 const TIME: &str = "time";
-const BARS: &str = "bars";
+const BARS: &str = "at bars";
 const PHRASES: &str = "phrases";
 const OFF_BEAT: &str = "off-beat starts";
 const BEAT_ONE: &str = "starts on beat one";
 const LENGTH: &str = "typical length (bars)";
+/// Where the values have their unit.
+const PART_LENGTH: &str = "typical length";
 
 /// Beside the name, in a narrow list.
 const FEW: [Column; 2] = [(OFF_BEAT, "off beat", 0.44), (LENGTH, "bars", 0.13)];
@@ -45,11 +47,11 @@ const SOME: [Column; 4] = [
 
 /// For parts of a take.
 pub const OF_PARTS: [Column; 5] = [
-    (BARS, "bars", 0.11),
-    (PHRASES, "phr.", 0.12),
-    (OFF_BEAT, "off beat", 0.25),
-    (BEAT_ONE, "on one", 0.22),
-    (LENGTH, "length", 0.12),
+    (BARS, "at bars", 0.13),
+    (PHRASES, "phr.", 0.085),
+    (OFF_BEAT, "off beat", 0.24),
+    (BEAT_ONE, "on one", 0.23),
+    (PART_LENGTH, "length", 0.135),
 ];
 
 /// A list this wide shows more figures. In points at the default size.
@@ -68,7 +70,7 @@ impl Figure {
             PHRASES => Self::Phrases,
             OFF_BEAT => Self::OffBeat,
             BEAT_ONE => Self::BeatOne,
-            LENGTH => Self::Length,
+            LENGTH | PART_LENGTH => Self::Length,
             _ => return None,
         })
     }
@@ -99,6 +101,7 @@ pub fn figures(
             pen.small(text).paint(pos2(x.min, middle), Align2::LEFT_CENTER);
         };
         match (Figure::named(head), figures) {
+            (Some(Figure::Time), _) if time.is_empty() => {}
             (Some(Figure::Time), _) => {
                 pen.soft(time).paint(pos2(x.min, middle), Align2::LEFT_CENTER);
             }
@@ -114,7 +117,9 @@ pub fn figures(
                 share(pen, x, middle, of.beat_one, beat_one_norm());
             }
             (Some(Figure::Length), Some(of)) => {
-                put(of.median_bars.map_or_else(|| "–".to_owned(), words::bars));
+                let unit = if *head == PART_LENGTH { " bars" } else { "" };
+                let text = |bars| format!("{}{unit}", words::bars(bars));
+                put(of.median_bars.map_or_else(|| "–".to_owned(), text));
             }
         }
     }
