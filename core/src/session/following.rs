@@ -124,7 +124,7 @@ impl Following {
         if band.newest.is_some_and(|newest| beat.pulse <= newest.pulse) {
             return GridChange::None;
         }
-        let in_doubt = band.doubtful >= DOUBTED_AFTER;
+        let in_doubt = band.is_doubted();
         let is_doubtful = confidence == BeatConfidence::CountInDoubt;
         band.doubtful = if is_doubtful { band.doubtful.saturating_add(1) } else { 0 };
         (band.metre, band.newest, band.confidence) = (metre, Some(beat), confidence);
@@ -205,7 +205,7 @@ impl Following {
                 doubt: match band.confidence {
                     BeatConfidence::Sure => band.is_silent(now).then_some(BeatDoubt::Unheard),
                     BeatConfidence::Bridged => Some(BeatDoubt::Unheard),
-                    BeatConfidence::CountInDoubt => Some(BeatDoubt::Count),
+                    BeatConfidence::CountInDoubt => band.is_doubted().then_some(BeatDoubt::Count),
                 },
                 last: None,
                 counts: TapCounts::default(),
@@ -215,7 +215,7 @@ impl Following {
     }
 }
 
-/// Beats in a row with a doubtful count after which the take is marked: one alone is seldom wrong. Origin: rendered bands along
+/// Beats in a row with a doubtful count after which the panel says so and the take is marked: one alone is seldom wrong. Origin: rendered bands along
 /// labelled solos of odd number, of which it marks one in ten that are right, and nine in ten that are wrong.
 const DOUBTED_AFTER: u32 = 2;
 
@@ -223,6 +223,10 @@ const DOUBTED_AFTER: u32 = 2;
 const SILENT_AFTER: f64 = 4.0;
 
 impl BandBeats {
+    fn is_doubted(&self) -> bool {
+        self.doubtful >= DOUBTED_AFTER
+    }
+
     fn is_silent(&self, now: Second) -> bool {
         self.newest.is_some_and(|beat| (now - beat.at).0 > SILENT_AFTER * beat.period.0)
     }
