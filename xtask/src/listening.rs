@@ -21,7 +21,7 @@ const OTHER_FONTS: [&str; 2] =
     ["/usr/share/sounds/sf2/TimGM6mb.sf2", "/usr/share/soundfonts/TimGM6mb.sf2"];
 
 /// Every n-th labelled solo, from the second on: even numbers, which nothing was fitted to.
-const BANDS: [&str; 6] = ["--from", "1", "--every", "24", "--seed", "9"];
+const BANDS: [&str; 6] = ["--from", "1", "--every", "8", "--seed", "9"];
 
 /// Scores the beat tracker. Skips with a warning if solos or the soundfont are missing.
 pub fn bands() -> Outcome {

@@ -23,7 +23,7 @@ const OWN: f32 = 0.25;
 
 /// The weight of the evidence at first, and the beats after which it is 1: until this band's pattern is learnt, the
 /// count-in is the better guide. Origin: as above.
-const AT_FIRST: f32 = 0.5;
+const AT_FIRST: f32 = 0.75;
 const IN_FULL_AFTER: f32 = 8.0;
 
 /// The weights of a place, by part of the spectrum and level.
