@@ -3,7 +3,6 @@
 //! The sums and their order are those of visiting the cells one by one, so results are identical, ties
 //! included. It halves the time for an hour of beats.
 
-use super::margins::CELLS;
 use super::space::{Cell, Space};
 
 /// Beats computed together: every processor adds four numbers in one instruction.
@@ -11,6 +10,9 @@ const LANES: usize = 4;
 
 /// One number for each of four beats.
 type Lanes = [f32; LANES];
+
+/// Cells per beat, in each of which the largest sum is reported.
+pub(super) const CELLS: usize = 8;
 
 /// For a beat that the bar does not have.
 const NEVER: Lanes = [f32::NEG_INFINITY; LANES];

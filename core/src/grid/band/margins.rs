@@ -1,13 +1,9 @@
 //! By how much the likeliest path beats every path that is elsewhere in the bar: a small margin means that the count may be
 //! wrong.
 
-use super::lanes::Sums;
-use super::path::Step;
-use super::space::Space;
+use super::lanes::{CELLS, Sums};
+use super::space::{Space, Step};
 use super::{real, whole};
-
-/// Cells per beat in which sums are compared.
-pub(super) const CELLS: usize = 8;
 
 /// A path within this many cells is at the same place in the bar: a quarter of a beat, and up to an eighth for rounding.
 const SAME: usize = 2;

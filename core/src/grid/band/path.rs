@@ -3,7 +3,7 @@
 use super::evidence::{Evidence, Frame};
 use super::lanes::Sums;
 use super::margins::Margins;
-use super::space::{Space, TEMPO_SD};
+use super::space::{Space, Step, TEMPO_SD};
 use super::{real, single};
 
 /// A known beat, in frames.
@@ -15,17 +15,6 @@ pub(super) struct Fixed {
     pub beat: Option<usize>,
     /// Its error as a standard deviation, in beats.
     pub off: f32,
-}
-
-/// A beat on the path.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Step {
-    /// The frame at which it starts; below 0 before the first.
-    pub frame: f64,
-    /// Frames to the next.
-    pub period: usize,
-    /// Its beat of the bar, from 0.
-    pub beat: usize,
 }
 
 /// The likeliest path.

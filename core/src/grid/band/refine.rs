@@ -4,7 +4,7 @@
 
 use super::beat::FIRST_PERIOD_SD;
 use super::hearing::Hop;
-use super::path::Step;
+use super::space::Step;
 use super::strokes::{Looseness, Strokes};
 use crate::grid::kalman::{BeatState, smooth};
 use crate::stats::real;

@@ -25,6 +25,17 @@ pub(super) struct Cell {
     pub place: usize,
 }
 
+/// A beat on a path through the states.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Step {
+    /// The frame at which it starts; below 0 before the first.
+    pub frame: f64,
+    /// Frames to the next.
+    pub period: usize,
+    /// Its beat of the bar, from 0.
+    pub beat: usize,
+}
+
 /// The state space.
 #[derive(Debug, Clone)]
 pub(super) struct Space {
