@@ -215,8 +215,9 @@ impl Following {
     }
 }
 
-/// Beats in a row with a doubtful count after which the panel says so and the take is marked: one alone is seldom wrong. Origin: rendered bands along
-/// labelled solos of odd number, of which it marks one in ten that are right, and nine in ten that are wrong.
+/// Beats in a row with a doubtful count after which the panel says so and the take is marked: one alone is seldom
+/// wrong. Origin: rendered bands along labelled solos of odd number. With time throughout it marks 17 of 18 takes
+/// whose count goes wrong, and one in eleven of the others.
 const DOUBTED_AFTER: u32 = 2;
 
 /// Beats without a report after which the band is taken to have stopped.

@@ -30,12 +30,13 @@ const DOUBT_AFTER: u32 = 6;
 /// solos, 99 % of the beats come within 70 ms.
 const DOUBT_AFTER_SILENCE: u32 = 20;
 
-/// The least probability of a sure count, live. Origin: the goal of right counts among sure ones.
+/// The least probability of a sure count, live. Origin: own choice, as 95 % of sure beats should have the right
+/// number.
 pub(super) const LEAST_PROBABILITY: f32 = 0.95;
 
-/// The least margin of a sure count after the take, as a log-likelihood ratio, at a beat or within so many after it. Origin:
-/// rendered bands along labelled solos of odd number, where it marks nine in ten takes whose count goes wrong, and one in ten of
-/// the others.
+/// The least margin of a sure count after the take, as a log-likelihood ratio, at a beat or one of so many after it.
+/// Origin: rendered bands along labelled solos of odd number. With a bass alone it marks 26 of 27 takes whose count
+/// goes wrong, and one in five of the others; with time throughout 5 of 8, and one in thirteen.
 const LEAST_MARGIN: f32 = 6.0;
 const CONFIRMED_WITHIN: usize = 8;
 

@@ -11,8 +11,8 @@ const LANES: usize = 4;
 /// One number for each of four beats.
 type Lanes = [f32; LANES];
 
-/// Cells per beat, in each of which the largest sum is reported.
-pub(super) const CELLS: usize = 8;
+/// Bins per beat, in each of which the largest sum is reported.
+pub(super) const BINS: usize = 8;
 
 /// For a beat that the bar does not have.
 const NEVER: Lanes = [f32::NEG_INFINITY; LANES];
@@ -88,21 +88,21 @@ impl Sums {
         self.each(space, |sum, cell| *sum += by(cell));
     }
 
-    /// Raises each of the `cells`, [`CELLS`] to a beat, to the largest sum in it.
-    pub(super) fn largest_in_cells(&self, space: &Space, cells: &mut [f32]) {
+    /// Raises each of the `bins`, [`BINS`] to a beat, to the largest sum in it.
+    pub(super) fn largest_in_bins(&self, space: &Space, bins: &mut [f32]) {
         let mut rest = self.cells.as_slice();
         for period in &space.periods {
             for row in 0..self.rows {
                 let Some((frames, others)) = rest.split_at_checked(*period) else { return };
-                let mut largest = [NEVER; CELLS];
+                let mut largest = [NEVER; BINS];
                 for (frame, sums) in frames.iter().enumerate() {
-                    let Some(cell) = largest.get_mut(frame * CELLS / period) else { continue };
-                    cell.iter_mut().zip(sums).for_each(|(cell, sum)| *cell = cell.max(*sum));
+                    let Some(bin) = largest.get_mut(frame * BINS / period) else { continue };
+                    bin.iter_mut().zip(sums).for_each(|(bin, sum)| *bin = bin.max(*sum));
                 }
                 for (beat, lane) in (row * LANES..space.beats).zip(0..LANES) {
-                    let cells = cells.iter_mut().skip(beat * CELLS).zip(&largest);
-                    cells.for_each(|(cell, sums)| {
-                        *cell = cell.max(sums.get(lane).copied().unwrap_or(f32::NEG_INFINITY));
+                    let bins = bins.iter_mut().skip(beat * BINS).zip(&largest);
+                    bins.for_each(|(bin, sums)| {
+                        *bin = bin.max(sums.get(lane).copied().unwrap_or(f32::NEG_INFINITY));
                     });
                 }
                 rest = others;

@@ -22,7 +22,7 @@ pub(super) struct Fixed {
 pub(super) struct Path {
     /// Its beats.
     pub steps: Vec<Step>,
-    /// Of each beat: by how much the path beats every other one, as a log-likelihood ratio.
+    /// The margin at each beat over every path elsewhere in the bar, as a log-likelihood ratio.
     pub margins: Vec<f32>,
 }
 
