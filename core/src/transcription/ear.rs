@@ -13,6 +13,7 @@ use super::novelty::{self, Novelty};
 use super::pitch::{self, PitchFinder};
 use super::plateau::{APART, CLEAR, Plateau};
 use super::player::{Player, Timbre};
+use super::situation::Situation;
 use super::whole_pitch::WholePitch;
 use super::{HOP, HOP_SECONDS, features, network};
 use crate::time::Second;
@@ -39,6 +40,11 @@ const LOUDEST: u64 = 6;
 /// If the removed band was this much louder than the rest, in dB, the rest is a residue of the band. Origin:
 /// half of the 14 dB that `bleed` removes at most.
 const REST_OF_A_BAND: f32 = 7.0;
+
+/// The least distance of two onsets, in seconds: at one pitch, and at different ones. Origin: rendered solos; no two
+/// true onsets of a line are that close.
+const REPEATED: f64 = 0.05;
+const CHANGED: f64 = 0.037;
 
 /// Hops before the newest that give the pitch.
 const LATEST: u64 = 2;
@@ -246,20 +252,29 @@ impl Ear {
         }
         sounding.note.end = Some(Second(end));
         if let Some(key) = sounding.whole.key() {
-            (sounding.note.key, sounding.note.cents) = self.named(key);
+            (sounding.note.key, sounding.note.cents) = self.player.tuning.name(key);
         }
         on_event(NoteEvent::Ended(sounding.note));
         self.free_from = end;
     }
 
+    /// Whether the current note began with this attack: a soft one rises in two steps, and both have one date.
+    fn is_same_attack(&self, found: &Candidate, onset: f64) -> bool {
+        let apart = if found.situation == Situation::Same { REPEATED } else { CHANGED };
+        self.sounding.is_some_and(|sounding| onset < sounding.note.onset.0 + apart)
+    }
+
     fn begin(&mut self, found: &Candidate, on_event: &mut impl FnMut(NoteEvent)) {
         let onset = attack::second(&self.history, found) - self.delay;
+        if self.is_same_attack(found, onset) {
+            return;
+        }
         self.end(onset, on_event);
         let onset = onset.max(self.free_from).max(0.0);
         let level =
             (found.at..=found.at + LOUDEST).map(|at| self.history.level(at)).fold(-120.0, f32::max);
         let loud = (level - self.player.usual()) / HeardNote::RANGE;
-        let (key, cents) = self.named(found.key);
+        let (key, cents) = self.player.tuning.name(found.key);
         let note = HeardNote {
             number: self.notes,
             onset: Second(onset),
@@ -301,7 +316,7 @@ impl Ear {
         let from = known.saturating_sub(LATEST).max(at + 2);
         let key = Plateau::of(&self.history, from, known).map_or(key, |plateau| plateau.key);
         let before = note.key;
-        (note.key, note.cents) = self.named(key);
+        (note.key, note.cents) = self.player.tuning.name(key);
         let stands = newest >= at + STANDS;
         if let Some(sounding) = &mut self.sounding {
             (sounding.key, sounding.note, sounding.stands) = (key, note, stands);
@@ -319,14 +334,6 @@ impl Ear {
         if let Some(entry) = self.entry.hear(&note) {
             on_event(NoteEvent::SoloistEntered(entry));
         }
-    }
-
-    /// The nearest key at the player's tuning, and the deviation in cents.
-    fn named(&self, key: f32) -> (u8, f32) {
-        let tuned = key - self.player.tuning.cents() / 100.0;
-        let nearest = tuned.round().clamp(0.0, 127.0);
-        let name = u8::try_from(super::nearest(nearest)).unwrap_or(127);
-        (name, ((tuned - nearest) * 100.0).clamp(-50.0, 50.0))
     }
 
     /// The time of a hop.

@@ -43,4 +43,12 @@ impl Tuning {
         };
         self.given.unwrap_or_else(found)
     }
+
+    /// The nearest key to a fractional one at 440 Hz, and the deviation in cents, from −50 to 50.
+    pub(super) fn name(&self, key: f32) -> (u8, f32) {
+        let tuned = key - self.cents() / 100.0;
+        let nearest = tuned.round().clamp(0.0, 127.0);
+        let name = u8::try_from(super::nearest(nearest)).unwrap_or(127);
+        (name, ((tuned - nearest) * 100.0).clamp(-50.0, 50.0))
+    }
 }
