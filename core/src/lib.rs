@@ -2,29 +2,27 @@
 //! run, and how much rest they leave.
 //!
 //! # The pipeline
-//! Each folder is a stage. A stage uses only those above it in this list, and `settings`, which uses
-//! `time` alone. `tests/stages.rs` checks it.
+//! Each folder is a stage. A stage uses only those above it in this list; `tests/stages.rs` checks it.
 //!
 //! 1. [`time`]: instants, spans, bars, and what a host's transport means in them.
 //! 2. [`stats`]: shares, means and differences with their uncertainty.
 //! 3. [`transcription`]: notes from sound.
 //! 4. [`input`]: events become notes.
 //! 5. [`grid`]: beats from taps or from the band, for a take without a click.
-//! 6. [`take`]: what is kept of a take.
+//! 6. [`take`]: what is kept of a take, and the settings that it is analysed with.
 //! 7. [`melody`]: the onsets of the line.
 //! 8. [`segmentation`]: where phrases start.
 //! 9. [`quantization`]: where in the bar each onset was meant.
-//! 10. [`phrase`]: one phrase.
+//! 10. [`phrase`]: phrases, their running figures, and alerts.
 //! 11. [`microtiming`]: lag, swing and syncopation.
-//! 12. [`figures`]: running sums and alerts.
-//! 13. [`theory`]: choruses, sections, chords, and notes by name.
-//! 14. [`analysis`]: one take, analysed.
-//! 15. [`practice`]: drills, the click, the input's latency.
-//! 16. [`session`]: takes as they come, and the snapshot of them.
-//! 17. [`study`]: advice, comparison, comps and progress.
-//! 18. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
+//! 12. [`theory`]: choruses, sections, chords, and notes by name.
+//! 13. [`analysis`]: one take, analysed.
+//! 14. [`practice`]: drills, the click, the input's latency.
+//! 15. [`session`]: takes as they come, and the snapshot of them.
+//! 16. [`study`]: advice, comparison, comps and progress.
+//! 17. [`output`]: text, JSON, pages, MIDI, tables, scores, and takes to be heard.
 //!
-//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 12 and comes
+//! An [`input::event::Event`] pushed into a [`session::Session`] goes through stages 1 to 11 and comes
 //! out in a [`session::snapshot::Snapshot`]. A file goes the same way as a live performance.
 //!
 //! # Conventions
@@ -36,10 +34,9 @@
 //! - Notes lie in order of onset; at equal onsets, of key and channel.
 //! - Nothing here reads a file, a clock or the environment, starts a thread or locks. Odd input
 //!   is counted ([`input::note::Oddities`]), not refused, and never a panic.
-//! - Every threshold is in [`settings`] or a named constant, with its unit and origin.
+//! - Every threshold is in [`take::settings`] or a named constant, with its unit and origin.
 
 pub mod analysis;
-pub mod figures;
 pub mod grid;
 pub mod input;
 pub mod melody;
@@ -50,7 +47,6 @@ pub mod practice;
 pub mod quantization;
 pub mod segmentation;
 pub mod session;
-pub mod settings;
 pub mod stats;
 pub mod study;
 pub mod take;

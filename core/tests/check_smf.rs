@@ -8,7 +8,7 @@
 use overbar_core::input::event::Event;
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::output::review::Review;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 
 const END: [u8; 4] = [0x00, 0xFF, 0x2F, 0x00];
 

@@ -10,7 +10,7 @@
 use overbar_core::quantization::PhraseRole;
 use overbar_core::quantization::PulseSubdivision;
 use overbar_core::quantization::{BarLines, MetricalPosition, PositionClass};
-use overbar_core::settings::{Feel, Pulse};
+use overbar_core::take::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};

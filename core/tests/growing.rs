@@ -3,14 +3,14 @@
 
 use overbar_core::analysis::analyser::Analyser;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::figures::figures;
 use overbar_core::input::event::{NoteOff, NoteOn};
 use overbar_core::input::pairing::Cut;
+use overbar_core::phrase::figures::figures;
 use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::segmentation::{Hindsight, JudgedOnset, judge_onsets};
-use overbar_core::settings::Melody;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Melody;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::tempo_map::Knot;
 use overbar_core::time::{Beat, Moment, Second, Tempo};
 use proptest::prelude::*;

@@ -3,8 +3,8 @@
 use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed, SoloistEntered};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::{Hearing, Settings};
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::{Hearing, Settings};
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
 use proptest::prelude::*;

@@ -8,8 +8,8 @@ use fastrand::Rng;
 use overbar::host::inspect::last_made_here;
 use overbar::worker::shared::Shared;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 

@@ -2,8 +2,8 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::grid::band::{BandCountIn, BandHearing, BandTake};
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Beat, Second, SecondSpan};
 use overbar_testkit::band::{Plays, band};

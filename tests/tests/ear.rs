@@ -4,7 +4,7 @@
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::segmentation::{Hindsight, judge_onsets};
 use overbar_core::session::Session;
-use overbar_core::settings::Melody;
+use overbar_core::take::settings::Melody;
 use overbar_testkit::labelled_solos;
 use serde::Deserialize;
 use std::path::Path;

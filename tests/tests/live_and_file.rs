@@ -4,7 +4,7 @@
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::{Review, ReviewedPhrase};
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_testkit::labelled_solos;
 use overbar_tests::host::{ClapRig, Host, Vst3Rig, ragged};
 use overbar_tests::song::Song;

@@ -2,8 +2,8 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::review::Review;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_tests::host::{
     Block, ClapRig, EventKind, Host, HostTransport, Player, Vst3Rig, parameter_number,
 };

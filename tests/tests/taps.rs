@@ -3,8 +3,8 @@
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::grid::follower::follow;
 use overbar_core::output::review::{Review, ReviewedPhrase};
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_tests::host::{

@@ -3,7 +3,7 @@
 use crate::audio::{Decoded, Sound, decode};
 use crate::beside::{BandTrack, beside};
 use overbar_core::input::recording::Recording;
-use overbar_core::settings::Melody;
+use overbar_core::take::settings::Melody;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_core::transcription::{HeardNote, NoteEvent, NoteTracker, TrackerSettings};
 

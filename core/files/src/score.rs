@@ -70,8 +70,8 @@ mod tests {
     use super::*;
     use overbar_core::input::note::{Note, Oddities};
     use overbar_core::input::pairing::NoteLine;
-    use overbar_core::settings::Settings;
     use overbar_core::take::performance::Performance;
+    use overbar_core::take::settings::Settings;
     use overbar_core::time::tempo_map::Knot;
     use overbar_core::time::{Beat, Moment, Second, Tempo};
 

@@ -4,15 +4,15 @@
 //! finished take is judged as a whole.
 
 use crate::analysis::overview::TakeOverview;
-use crate::figures::Tally;
 use crate::melody::{MelodyOnsets, RoleCounts};
 use crate::microtiming::tally::FeelTally;
+use crate::phrase::figures::Tally;
 use crate::phrase::{AnalysisContext, Extent, Phrase, PhraseReader, pulse_position};
 use crate::quantization::{BarLines, BeatQuantizer};
 use crate::segmentation::{Boundary, BoundaryStatus, Hindsight, SETTLES_AFTER, Segmenter, whole};
-use crate::settings::Settings;
 use crate::stats::vec_growth::reserve_one;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::time::Beat;
 
 /// The phrases of one performance. Must be called with the same performance each time.

@@ -1,9 +1,9 @@
 //! The overview of a take: its newest phrases, with the figures of all.
 
-use crate::figures::Figures;
 use crate::melody::RoleCounts;
 use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
+use crate::phrase::figures::Figures;
 use crate::stats::Share;
 
 /// Most phrases of an overview.

@@ -4,8 +4,8 @@
 use crate::analysis::overview::TakeFigures;
 use crate::analysis::solos::solos;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::figures;
 use crate::phrase::Phrase;
+use crate::phrase::figures::figures;
 use crate::theory::form::{Form, Part, Slice, Trend, choruses, sections, trends};
 use crate::time::Second;
 
@@ -90,9 +90,9 @@ impl Parts {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::Settings;
     use crate::stats::Share;
     use crate::take::invented;
+    use crate::take::settings::Settings;
     use crate::theory::form::Section;
 
     const EIGHTHS: [f64; 8] = [0.5; 8];

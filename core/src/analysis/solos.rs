@@ -6,7 +6,7 @@ use crate::time::Second;
 use core::ops::Range;
 
 /// The solos of a take, as ranges of phrase indices. A new one starts after a rest as long as in
-/// [`crate::settings::Solos`], and with the first phrase at or after each of `marks`, which are in order.
+/// [`crate::take::settings::Solos`], and with the first phrase at or after each of `marks`, which are in order.
 pub fn solos(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Range<usize>> {
     let (take, phrases) = (analysis.take(), analysis.phrases());
     let rest = f64::from(analysis.settings().solos.dividing_rest_bars);
@@ -38,9 +38,9 @@ pub fn solos(analysis: &TakeAnalysis, marks: &[Second]) -> Vec<Range<usize>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::{Settings, Solos};
     use crate::take::invented;
     use crate::take::performance::Performance;
+    use crate::take::settings::{Settings, Solos};
 
     const EIGHTHS: [f64; 8] = [0.5; 8];
 

@@ -2,13 +2,13 @@
 
 use crate::analysis::analyser::Analyser;
 use crate::analysis::overview::TakeOverview;
-use crate::figures::{Figures, figures};
 use crate::melody::RoleCounts;
 use crate::microtiming::tally::FeelTally;
 use crate::microtiming::{TakeFeel, TimeFeel, feel_of};
+use crate::phrase::figures::{Figures, figures};
 use crate::phrase::{AnalysisContext, Phrase};
-use crate::settings::Settings;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::theory::changes::Changes;
 use crate::theory::chart::{Chart, ChartError};
 use crate::theory::counts::{TakeHarmony, harmony};

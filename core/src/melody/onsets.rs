@@ -8,8 +8,8 @@ use super::recent::Recent;
 use super::role::{NoteRole, RoleCounts};
 use super::voices::Voices;
 use crate::input::note::Note;
-use crate::settings::Melody;
 use crate::stats::vec_growth::reserve_one;
+use crate::take::settings::Melody;
 use crate::time::SecondSpan;
 use core::ops::Range;
 

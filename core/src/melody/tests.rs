@@ -2,7 +2,7 @@
 
 use super::{MelodyOnset, MelodyOnsets, NoteRole, RoleCounts};
 use crate::input::note::Note;
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 use proptest::prelude::*;
 

@@ -10,7 +10,7 @@ use super::channels::Channels;
 use super::onset_cluster::OnsetCluster;
 use super::registers::{Expected, Register, Struck};
 use crate::input::note::Note;
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 
 /// Notes that sound together this long are not legato, in seconds. Origin: overlaps in legato on
 /// keyboards are mostly below 100 ms (Repp 1995, from memory).

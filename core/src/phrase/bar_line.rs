@@ -38,7 +38,7 @@ fn bars_into(start: &MetricalPosition) -> f64 {
 mod tests {
     use super::*;
     use crate::quantization::{BarLines, PhraseRole};
-    use crate::settings::{Feel, Pulse};
+    use crate::take::settings::{Feel, Pulse};
     use crate::time::Tempo;
     use crate::time::metre::Metre;
     use crate::time::metre_map::MetreMap;

@@ -1,9 +1,13 @@
-//! Phrases: extent, start and ending, length, rest before it, and prevailing note value.
+//! Phrases: extent, start and ending, length, rest before it, and prevailing note value; the running
+//! figures of a take's phrases, and its alerts.
 //!
-//! A phrase consists of the quantized onsets between two boundaries. Figures over several phrases belong
-//! to later stages.
+//! A phrase consists of the quantized onsets between two boundaries. Figures count phrases
+//! in order, and every share carries its count.
 
+pub mod alerts;
 pub mod bar_line;
+pub mod figures;
+pub(crate) mod streaks;
 pub(crate) mod subdivision;
 
 use crate::input::note::Note;

@@ -68,7 +68,7 @@ pub fn first_chorus(lines: BarLines<'_>, form: &DrillForm, from: Beat, count_in:
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::Pulse;
+    use crate::take::settings::Pulse;
     use crate::time::metre_map::MetreMap;
 
     #[test]

@@ -6,7 +6,7 @@ use super::fit::{OFF_BEAT_LAG, SPREAD, USUAL_LAG};
 use crate::input::note::Note;
 use crate::quantization::BarLines;
 use crate::quantization::PulseSubdivision;
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 use crate::time::metre::Division;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Tempo};

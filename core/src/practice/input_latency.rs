@@ -128,7 +128,7 @@ fn unwrapped(taps: &[(SecondSpan, SecondSpan)]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::Pulse;
+    use crate::take::settings::Pulse;
     use crate::time::metre::Metre;
     use crate::time::metre_map::MetreMap;
     use crate::time::tempo_map::Knot;

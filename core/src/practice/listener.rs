@@ -13,8 +13,8 @@ use super::rounds::{Stage, is_near};
 use super::take_so_far::TakeSoFar;
 use crate::phrase::Phrase;
 use crate::quantization::BarLines;
-use crate::settings::{Pulse, Settings};
 use crate::take::performance::Performance;
+use crate::take::settings::{Pulse, Settings};
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::{Beat, Second};
 

@@ -9,7 +9,7 @@ use super::landing::{LandingList, Landings};
 use super::line::LineResult;
 use super::long_line::LongLineResult;
 use super::take_so_far::TakeSoFar;
-use crate::figures::FEW_PHRASES;
+use crate::phrase::figures::FEW_PHRASES;
 use crate::segmentation::BoundaryStatus;
 use crate::stats::Share;
 use crate::time::BeatSpan;

@@ -7,7 +7,7 @@ use super::line::LineResult;
 use super::progress::DrillState;
 use super::report::DrillReport;
 use super::result::GoalResult;
-use crate::figures::FEW_PHRASES;
+use crate::phrase::figures::FEW_PHRASES;
 use crate::quantization::{PositionClass, PulseSubdivision};
 use crate::stats::Share;
 use core::fmt;

@@ -5,7 +5,7 @@ use super::position::{MetricalPosition, PositionClass};
 use super::pulse_position::PulsePosition;
 use super::quantized_onset::QuantizedOnset;
 use super::subdivision::PulseSubdivision;
-use crate::settings::{Feel, Pulse, Settings};
+use crate::take::settings::{Feel, Pulse, Settings};
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::{Bar, MetreMap, POSITION_TOLERANCE};
 use crate::time::{Beat, BeatSpan, Tempo};
@@ -15,9 +15,9 @@ use crate::time::{Beat, BeatSpan, Tempo};
 pub struct BarLines<'a> {
     /// The host's metres.
     pub metres: &'a MetreMap,
-    /// See [`crate::settings::Settings::beat_one_offset`].
+    /// See [`crate::take::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
-    /// See [`crate::settings::Settings::pulse`].
+    /// See [`crate::take::settings::Settings::pulse`].
     pub pulse: Pulse,
 }
 

@@ -13,7 +13,7 @@
 use super::pulse_position::PulsePosition;
 use super::quantized_onset::QuantizedOnset;
 use super::subdivision::PulseSubdivision;
-use crate::settings::Feel;
+use crate::take::settings::Feel;
 use crate::time::metre::Division;
 
 /// A note's part in its phrase: phrase starts fall on other subdivisions than other notes.

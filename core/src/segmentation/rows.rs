@@ -6,7 +6,7 @@ use super::weights::Weights;
 use super::{features, gate, whole};
 use crate::input::note::Note;
 use crate::melody::MelodyOnsets;
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 
 /// The features of one onset.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,7 +2,7 @@
 
 use super::{Hindsight, JudgedOnset, judge_onsets};
 use crate::input::note::Note;
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 
 /// Notes as (onset, length) in seconds, a step apart in pitch.

@@ -6,7 +6,7 @@ use super::intervals::{RECENT, WholeStats};
 use super::segmenter::{JudgedOnset, Segmenter};
 use crate::input::note::Note;
 use crate::melody::MelodyOnsets;
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 
 /// Onsets judged at a time.
 const STRETCH: usize = 2_048;

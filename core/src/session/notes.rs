@@ -2,7 +2,7 @@
 
 use super::Session;
 use crate::input::event::{Event, NoteOff, NoteOn, Renamed};
-use crate::settings::Melody;
+use crate::take::settings::Melody;
 use crate::time::{Beat, Moment, Second};
 
 /// A note this close before a loop's end belongs to the next time round: hosts deliver its first note

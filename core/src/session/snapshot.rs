@@ -1,17 +1,17 @@
 //! A snapshot for the panel and for export.
 
 use crate::analysis::detail::PhraseDetail;
-use crate::figures::Figures;
-use crate::figures::alerts::Alert;
 use crate::input::note::Oddities;
 use crate::melody::RoleCounts;
 use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
+use crate::phrase::alerts::Alert;
+use crate::phrase::figures::Figures;
 use crate::quantization::BarLines;
 use crate::session::own_beat::OwnBeat;
 use crate::session::take_list::TakeRow;
-use crate::settings::Pulse;
 use crate::take::performance::Performance;
+use crate::take::settings::Pulse;
 use crate::time::Beat;
 use crate::time::metre::{Division, Metre};
 use crate::time::metre_map::MetreMap;
@@ -43,7 +43,7 @@ pub struct Looking {
 /// What was learned from the player's corrections.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Taught {
-    /// The setting; see [`crate::settings::Settings::finer`].
+    /// The setting; see [`crate::take::settings::Settings::finer`].
     pub finer: f64,
     /// How many corrections it was learned from.
     pub corrections: usize,
@@ -102,9 +102,9 @@ pub struct Snapshot {
     pub metres: MetreMap,
     /// What was learned from corrections; `None` before the first.
     pub taught: Option<Taught>,
-    /// See [`crate::settings::Settings::beat_one_offset`].
+    /// See [`crate::take::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
-    /// See [`crate::settings::Settings::pulse`].
+    /// See [`crate::take::settings::Settings::pulse`].
     pub pulse: Pulse,
     /// The soloist's notes in this take.
     pub notes: usize,

@@ -7,9 +7,9 @@ use super::Session;
 use super::snapshot::Taught;
 use crate::segmentation::teach::{Lesson, PLAYER_SPREAD, finer};
 use crate::segmentation::{Hindsight, JudgedOnset, judge_onsets};
-use crate::settings::Melody;
 use crate::take::Take;
 use crate::take::performance::Performance;
+use crate::take::settings::Melody;
 use std::sync::Arc;
 
 /// What was learned, and how often the corrections had changed by then.
@@ -124,7 +124,7 @@ fn lessons(take: &Performance, melody: Melody) -> Vec<Lesson> {
 mod tests {
     use super::*;
     use crate::input::event::{Event, NoteOff, NoteOn};
-    use crate::settings::Settings;
+    use crate::take::settings::Settings;
     use crate::time::Second;
     use crate::time::transport::TransportPoint;
 

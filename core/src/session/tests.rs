@@ -202,7 +202,7 @@ fn a_tempo_change_reported_late_is_still_placed_right() {
 fn notes_of_other_channels_are_kept_and_used_on_request() {
     let mut host = Host::new();
     host.session.set(Settings {
-        hearing: crate::settings::Hearing { channel: Some(3), ..Default::default() },
+        hearing: crate::take::settings::Hearing { channel: Some(3), ..Default::default() },
         ..Default::default()
     });
     host.tell(0.0, true, 0.0);

@@ -15,7 +15,7 @@ pub struct Correction {
     pub at: Second,
     /// Whether a phrase starts there.
     pub begins: bool,
-    /// [`crate::settings::Settings::finer`] at the time: it tells which other starts the user saw, and
+    /// [`crate::take::settings::Settings::finer`] at the time: it tells which other starts the user saw, and
     /// did not correct, up to there.
     pub finer: f64,
 }

@@ -1,5 +1,5 @@
 //! A take: its notes, tempo map, metre map, corrections, and anchors of a beat grid of its own, under an
-//! id.
+//! id; and the settings that it is analysed with.
 //!
 //! Phrases and figures are not stored; they are computed from this. A take has the same id in memory,
 //! in a project and in a library, on any machine.
@@ -16,9 +16,10 @@ pub mod piece;
 mod pieces;
 pub(crate) mod playback;
 mod regrid;
+pub mod settings;
 
-use crate::settings::Hearing;
 use crate::take::performance::Performance;
+use crate::take::settings::Hearing;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 

@@ -2,10 +2,10 @@
 
 use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
-use crate::settings::Hearing;
 use crate::take::corrections::Corrections;
 use crate::take::own_grid::OwnGrid;
 use crate::take::piece::Piece;
+use crate::take::settings::Hearing;
 use crate::time::Second;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;

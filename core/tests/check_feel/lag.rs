@@ -1,7 +1,7 @@
 //! Lag on and off the beat.
 
 use super::{Take, assert_near, eighths};
-use overbar_core::settings::Pulse;
+use overbar_core::take::settings::Pulse;
 use proptest::prelude::*;
 
 /// At 150 a millisecond is 1/400 of a quarter. 30 ms behind the beat and nothing off it is what

@@ -2,7 +2,7 @@
 //! were computed from the published definition.
 
 use super::{Take, assert_near};
-use overbar_core::settings::Pulse;
+use overbar_core::take::settings::Pulse;
 
 /// The attacks of bars of eighths.
 fn attacks(bars: &[&str]) -> Vec<f64> {

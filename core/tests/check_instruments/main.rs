@@ -16,7 +16,7 @@ use overbar_core::melody::{MelodyOnset, MelodyOnsets, NoteRole};
 use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::{Hindsight, judge_onsets};
 use overbar_core::session::Session;
-use overbar_core::settings::Melody;
+use overbar_core::take::settings::Melody;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 

@@ -5,7 +5,7 @@ use overbar_core::input::event::Event;
 use overbar_core::input::recording::{Beats, Recording};
 use overbar_core::input::sound_input::SoundInput;
 use overbar_core::session::Session;
-use overbar_core::settings::{Hearing, Melody, Settings};
+use overbar_core::take::settings::{Hearing, Melody, Settings};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Second, SecondSpan, Tempo};

@@ -2,9 +2,9 @@
 
 use crate::runtime::lock::lock;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
 use overbar_core::study::compare::MAX_TAKES;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use std::sync::{Arc, Mutex};
 
 /// At most this many are kept, the newest: one for each take that can be compared, and two for shown takes.

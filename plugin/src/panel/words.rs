@@ -3,10 +3,10 @@
 use crate::view_model::changes::Changes;
 use crate::view_model::input::InputView;
 use overbar_core::analysis::detail::{DetailNote, PhraseDetail};
-use overbar_core::figures::EntryCount;
-use overbar_core::figures::alerts::Alert;
 use overbar_core::microtiming::TimeFeel;
 use overbar_core::phrase::Phrase;
+use overbar_core::phrase::alerts::Alert;
+use overbar_core::phrase::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::segmentation::{Boundary, BoundaryStatus};
 use overbar_core::stats::Share;

@@ -1,6 +1,6 @@
 //! The comp sheet: takes against choruses, sections or groups of bars, and the comp that is cut from it.
 
-use overbar_core::figures::Figures;
+use overbar_core::phrase::figures::Figures;
 use overbar_core::quantization::PositionClass;
 use overbar_core::study::comp::{Column, Cue};
 use overbar_core::take::TakeId;

@@ -1,6 +1,6 @@
 //! The user's own set of solos to compare takes with.
 
-use overbar_core::figures::{FEW_PHRASES, Figures};
+use overbar_core::phrase::figures::{FEW_PHRASES, Figures};
 use overbar_core::study::compare::{Reference, against_reference};
 
 /// A set that has been read.

@@ -178,8 +178,8 @@ mod tests {
     use super::*;
     use overbar_core::input::event::{Event, NoteOff, NoteOn};
     use overbar_core::session::Session;
-    use overbar_core::settings::Settings;
     use overbar_core::take::grid_edit::GridEdit;
+    use overbar_core::take::settings::Settings;
     use overbar_core::time::transport::TransportPoint;
 
     fn played() -> Performance {

@@ -109,7 +109,7 @@ mod tests {
     use super::*;
     use crate::audio::sound::FRAMES;
     use overbar_core::input::event::Event;
-    use overbar_core::settings::Settings;
+    use overbar_core::take::settings::Settings;
     use overbar_core::time::transport::TransportPoint;
 
     const RATE: u32 = 48_000;

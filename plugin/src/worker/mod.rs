@@ -18,7 +18,7 @@ use crate::runtime::guard::guard;
 use crate::view_model::input::Role;
 use crate::worker::shared::Shared;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering::Relaxed};

@@ -6,7 +6,7 @@ use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::Second;
 use overbar_testkit::midi::{Track, with_division};
 use overbar_testkit::soloist::line::{self, Page};

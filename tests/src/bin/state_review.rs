@@ -3,7 +3,7 @@
 
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::review::Review;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use std::process::ExitCode;
 
 fn main() -> ExitCode {

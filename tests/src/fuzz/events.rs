@@ -3,7 +3,7 @@
 use overbar_core::input::event::{Event, NoteOff, NoteOn, Renamed, SoloistEntered};
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};
 use overbar_library::packed::{pack, unpack};

@@ -4,7 +4,7 @@ use crate::{practice, smf};
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::Review;
 use overbar_core::practice::{self as drill, built_in};
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::theory::chart::Chart;
 use overbar_core::theory::symbol::parse;
 

@@ -2,8 +2,8 @@
 
 use crate::support::*;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_tests::fault_table::row;
 use overbar_tests::host::{Block, HostTransport, Outputs, Player, ragged};
 use overbar_tests::live;

@@ -8,7 +8,6 @@ use overbar_core::output::report::{
     progress_report, take_report,
 };
 use overbar_core::output::review::take_of;
-use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::advise_on;
 use overbar_core::study::advice::measures::Measures;
@@ -17,6 +16,7 @@ use overbar_core::study::compare::{NamedTake, Style, compare};
 use overbar_core::study::progress::day::Day;
 use overbar_core::study::progress::periods::{DatedDrill, DatedTake, TakeFilter};
 use overbar_core::study::progress::progress;
+use overbar_core::take::settings::Settings;
 use overbar_core::theory::form::{Form, Section};
 use overbar_testkit::midi::{QUARTER, Track, midi_file};
 use std::path::Path;

@@ -5,7 +5,7 @@ use crate::takes_errands::type_into;
 use egui_kittest::kittest::Queryable as _;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::output::export::midi;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use std::path::{Path, PathBuf};
 
 /// A folder for one test, empty.

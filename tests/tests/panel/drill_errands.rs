@@ -6,7 +6,7 @@ use egui::Key;
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use overbar::audio::link::AudioEnd;
 use overbar::panel::widgets::keys::Keys;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 
 /// A player of phrases that the worker hears as from a host at 120 quarters a minute.
 fn play(audio: &mut AudioEnd, from: f64, to: f64, phrases: &[f64]) {

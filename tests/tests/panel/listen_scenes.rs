@@ -13,7 +13,7 @@ use overbar_core::grid::band::BeatConfidence;
 use overbar_core::grid::follower::FollowedBeat;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::SecondSpan;
 use overbar_core::time::metre::Metre;
 use overbar_core::transcription::InputState;

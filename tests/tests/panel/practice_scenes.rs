@@ -8,9 +8,9 @@ use overbar::view_model::drill_past::{DrillPast, PastGoal};
 use overbar::view_model::look::Tab;
 use overbar::view_model::setting::Adjustment;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::progress::day::Day;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::Beat;
 
 /// Every page, from nothing to too much.

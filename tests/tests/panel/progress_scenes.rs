@@ -3,7 +3,7 @@
 use crate::scenes::{self, Scene, in_tab};
 use overbar::view_model::look::Tab;
 use overbar::view_model::progress::{NamedProgress, ProgressFilter, ProgressView};
-use overbar_core::figures::EntryCount;
+use overbar_core::phrase::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;

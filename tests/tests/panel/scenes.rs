@@ -15,7 +15,7 @@ use overbar::view_model::look::Tab;
 use overbar::worker::shared::Shared;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
-use overbar_core::settings::{Hearing, Settings};
+use overbar_core::take::settings::{Hearing, Settings};
 use overbar_core::take::{Take as Played, TakeId};
 use overbar_core::time::transport::TransportPoint;
 use overbar_core::time::{Beat, Second};

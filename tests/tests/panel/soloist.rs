@@ -2,7 +2,7 @@
 
 use overbar_core::input::event::{Event, NoteOff, NoteOn};
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::Second;
 use overbar_core::time::transport::TransportPoint;
 

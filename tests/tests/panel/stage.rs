@@ -7,7 +7,7 @@ use egui::epaint::TextShape;
 use egui::{Shape, vec2};
 use overbar::panel::style::typeface::CAP_HEIGHT;
 use overbar::panel::words;
-use overbar_core::figures::alerts::Alert;
+use overbar_core::phrase::alerts::Alert;
 
 const POINTS_PER_MM: f32 = 96.0 / 25.4;
 const MIN_MM: f32 = 20.0;

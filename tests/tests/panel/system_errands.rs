@@ -8,7 +8,7 @@ use overbar::command::comp::CompareCommand;
 use overbar::jobs::system::desktop::{Desktop, Dialog};
 use overbar::view_model::look::Tab;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex};

@@ -9,9 +9,9 @@ use overbar::panel::widgets::keys::Keys;
 use overbar::view_model::TakeLabel;
 use overbar_core::analysis::parts::PartName;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_library::delta::DeltaTracker;
 use overbar_library::{
     Labels, Library, Origin, Query, Stamp, TakeHeader, TuneId, WriterLock, default_path,

@@ -8,7 +8,7 @@ use overbar::view_model::look::Tab;
 use overbar::view_model::tune::TuneText;
 use overbar::worker::publisher::Publisher;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_core::take::{Take as Played, TakeId};
 use overbar_library::take_store::{Playing, TakeStore};
 use overbar_library::{LibraryError, ListPage, ListedTake, Origin, Stamp, Summary, TakeState};

@@ -7,7 +7,7 @@ use overbar::view_model::look::Tab;
 use overbar_core::input::event::Event;
 use overbar_core::session::Session;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 
 /// Every one of them.
 pub fn all() -> Vec<Scene> {

@@ -3,7 +3,7 @@
 use overbar::panel::words;
 use overbar_core::quantization::BarLines;
 use overbar_core::quantization::PhraseRole;
-use overbar_core::settings::{Feel, Pulse};
+use overbar_core::take::settings::{Feel, Pulse};
 use overbar_core::time::metre::Metre;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_core::time::{Beat, Tempo};

@@ -13,7 +13,7 @@ mod support;
 
 use overbar_core::input::midi_file::Choice;
 use overbar_core::output::review::Review;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 
 /// The review of a file's bytes, with the line that is chosen by itself.
 fn review(bytes: &[u8]) -> Review {

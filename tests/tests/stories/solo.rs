@@ -69,7 +69,7 @@ fn a_loop_a_punch_a_comp_and_its_cue_list() {
     desk.wish(CompareCommand::Propose);
     let proposed = desk.worked_out(|board| !board.compare.selection.cells.is_empty());
     let proposed = proposed.compare.sheet.as_deref().unwrap().as_ref().unwrap().clone();
-    let off = |figures: &overbar_core::figures::Figures| figures.off_beat_entries.count;
+    let off = |figures: &overbar_core::phrase::figures::Figures| figures.off_beat_entries.count;
     assert!(off(&proposed.figures) > off(&by_hand.figures));
     // The punch has no other bars.
     for (column, take) in proposed.columns.iter().zip(&proposed.choice) {

@@ -7,7 +7,7 @@ use crate::inputs::{InFolders, Input, Inputs};
 use crate::terminal::remark;
 use clap::{Args, ValueEnum};
 use overbar_core::input::midi_file::Choice;
-use overbar_core::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
+use overbar_core::take::settings::{Feel, LATENCY_MS, Melody, Pulse, Settings};
 use overbar_core::time::SecondSpan;
 use overbar_files::audio::has_ending;
 use overbar_files::grid::{GridSource, TakeGrids, beats_under};

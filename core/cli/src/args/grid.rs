@@ -8,7 +8,7 @@ use overbar_core::grid::anchors::Anchors;
 use overbar_core::grid::band::{BandCountIn, KnownBeat};
 use overbar_core::grid::follower::TapCounts;
 use overbar_core::grid::{COUNT_IN, FARTHEST_SECOND, PULSE_SECONDS};
-use overbar_core::settings::LATENCY_MS;
+use overbar_core::take::settings::LATENCY_MS;
 use overbar_core::time::metre::Metre;
 use overbar_core::time::{Second, SecondSpan};
 use overbar_files::audio::Sound;

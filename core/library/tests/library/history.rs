@@ -3,7 +3,6 @@
 use crate::invented::{Host, players, set_labels, take};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::stats::Share;
 use overbar_core::study::advice::measures::Measures;
 use overbar_core::study::progress::day::Day;
@@ -12,6 +11,7 @@ use overbar_core::study::progress::progress;
 use overbar_core::take::Take;
 use overbar_core::take::corrections::Corrections;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_core::time::Second;
 use overbar_library::merge::StoredTake;
 use overbar_library::packed::pack;

@@ -1,8 +1,8 @@
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::output::notation::{WritingOptions, marks, written};
-use crate::settings::Settings;
 use crate::take::invented;
+use crate::take::settings::Settings;
 use crate::theory::changes::{Change, Changes};
 use crate::theory::key::KeySignature;
 use crate::theory::symbol::parse;

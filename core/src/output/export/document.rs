@@ -5,9 +5,9 @@
 
 use super::rows::PhraseRow;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::Figures;
 use crate::input::recording::Recording;
 use crate::output::review::{ReviewedRecording, Source};
+use crate::phrase::figures::Figures;
 use crate::take::grid_summary::GridSummary;
 use crate::theory::form::{Form, Trend, choruses, sections, trends};
 use serde::Serialize;

@@ -169,8 +169,8 @@ mod tests {
     use crate::analysis::take_analysis::TakeAnalysis;
     use crate::input::midi_file::{Choice, MidiFile};
     use crate::session::Session;
-    use crate::settings::Settings;
     use crate::take::invented::take as invented;
+    use crate::take::settings::Settings;
     use crate::time::tempo_map::{Knot, TempoMap};
     use crate::time::{Second, Tempo};
 

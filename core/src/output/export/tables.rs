@@ -6,7 +6,7 @@
 use super::beats_from::BeatsFrom;
 use super::csv::{number, table, text};
 use super::rows::PhraseRow;
-use crate::figures::Figures;
+use crate::phrase::figures::Figures;
 use crate::stats::Share;
 use crate::study::comp::Cue;
 use crate::take::grid_summary::GridSummary;

@@ -2,9 +2,9 @@
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::settings::Settings;
 use crate::study::comp::Cue;
 use crate::take::invented::take as invented;
+use crate::take::settings::Settings;
 use crate::theory::form::{Form, Section};
 use crate::time::BeatSpan;
 

@@ -2,8 +2,8 @@
 
 use super::stretch::{Bounds, Stretch, played};
 use crate::quantization::BarLines;
-use crate::settings::Settings;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::time::tempo_map::TempoMap;
 use crate::time::{Beat, BeatSpan, Second};
 use std::collections::BTreeMap;

@@ -3,8 +3,8 @@
 use crate::input::note::Note;
 use crate::input::pairing::NoteLine;
 use crate::quantization::BarLines;
-use crate::settings::Settings;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::time::{Beat, BeatSpan, Second};
 
 /// The part of a felt beat by which a note may be ahead of a bar line and still belong to the bar

@@ -3,9 +3,9 @@
 use super::{HearEvent, HearOptions, Player, Schedule, SoundingNotes, Stretch};
 use crate::input::note::{Note, Oddities};
 use crate::input::pairing::NoteLine;
-use crate::settings::Settings;
 use crate::take::invented::take;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 use crate::time::tempo_map::{Knot, TempoMap};

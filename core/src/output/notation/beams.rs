@@ -2,7 +2,7 @@
 
 use super::bars::WrittenBar;
 use super::layout::Layout;
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 
 /// The state of a beam at a note.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

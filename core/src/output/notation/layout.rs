@@ -2,7 +2,7 @@
 
 use super::value::{QUARTER, Ratio, ticks};
 use crate::quantization::BarLines;
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 use crate::time::metre::{Division, Metre};
 
 /// The metrical strength of a point: 0 is the bar line, and larger numbers are weaker.

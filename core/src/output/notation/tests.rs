@@ -1,7 +1,7 @@
 use super::*;
-use crate::settings::{Pulse, Settings};
 use crate::take::invented;
 use crate::take::performance::Performance;
+use crate::take::settings::{Pulse, Settings};
 use crate::theory::key::KeySignature;
 use crate::time::Beat;
 use crate::time::metre::Metre;

@@ -94,7 +94,7 @@ pub(super) fn in_tuplet(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::settings::Pulse;
+    use crate::take::settings::Pulse;
     use crate::time::metre::Metre;
 
     fn lengths(upper: i32, lower: i32, from: u32, to: u32, rest: bool) -> Vec<u32> {

@@ -8,7 +8,7 @@ use super::picture::{Axis, beside_words, whisker};
 use super::reference::{self, OwnSolos};
 use super::take::sentences;
 use super::{aligned, figures};
-use crate::figures::Figures;
+use crate::phrase::figures::Figures;
 use crate::study::compare::{
     ComparedMeasure, Comparison, Gap, NamedTake, Style, TakeDifference, bars_text, claim, points,
 };

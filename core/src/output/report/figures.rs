@@ -2,8 +2,8 @@
 
 pub use super::glance::NONE;
 use super::page::{Column, px, table};
-use crate::figures::Figures;
 use crate::output::words;
+use crate::phrase::figures::Figures;
 use crate::stats::Share;
 use maud::{Markup, html};
 

@@ -2,8 +2,8 @@
 
 use super::page::{counted, px};
 use super::picture::{Axis, beside_words, whisker};
-use crate::figures::{Figures, Lengths};
 use crate::output::words;
+use crate::phrase::figures::{Figures, Lengths};
 use crate::stats::Share;
 use crate::study::compare::{Style, StyleNorm, against_norm};
 use crate::time::metre_map::MetreMap;

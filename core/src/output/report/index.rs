@@ -6,8 +6,8 @@ use super::page::{Cell, Column, Script, Section, counted, document, frame, table
 use super::spread::Spread;
 use super::{advice, aligned, figures};
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::Figures;
 use crate::phrase::Phrase;
+use crate::phrase::figures::Figures;
 use crate::study::advice::{Advice, advise};
 use maud::{Markup, html};
 

@@ -1,8 +1,8 @@
 //! A take's figures compared with other solos: recorded ones, and the user's own reference solos.
 
 use super::page::{Section, list};
-use crate::figures::Figures;
 use crate::output::words::capital;
+use crate::phrase::figures::Figures;
 use crate::study::compare::{NORM_SOURCE, Reference, Style, against_norm, against_reference};
 use crate::time::metre_map::MetreMap;
 use maud::{Markup, html};

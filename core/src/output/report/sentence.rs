@@ -1,7 +1,7 @@
 //! A take in plain sentences.
 
-use crate::figures::{EntryCount, FEW_PHRASES, Figures};
 use crate::output::words;
+use crate::phrase::figures::{EntryCount, FEW_PHRASES, Figures};
 use crate::quantization::PositionClass;
 use crate::stats::Share;
 use crate::study::compare::{Style, against_norm, length_beside, share_beside};
@@ -90,8 +90,8 @@ fn most_frequent(entries: &[EntryCount], phrases: u32) -> Option<String> {
 mod tests {
     use super::*;
     use crate::analysis::take_analysis::TakeAnalysis;
-    use crate::settings::Settings;
     use crate::take::invented::{Line, take as invented};
+    use crate::take::settings::Settings;
 
     const EIGHTHS: [f64; 12] = [0.5; 12];
 

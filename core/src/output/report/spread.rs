@@ -5,7 +5,7 @@ use super::figures::NONE;
 use super::glance::{Figure, LINE, MARKS, SCALE};
 use super::page::{counted, px};
 use super::picture::{Axis, WIDTH, beside_words, picture, whisker};
-use crate::figures::Figures;
+use crate::phrase::figures::Figures;
 use crate::stats::Quartiles;
 use maud::{Markup, html};
 

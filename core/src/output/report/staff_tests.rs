@@ -3,9 +3,9 @@
 use super::staff::Staff;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::output::notation::WritingOptions;
-use crate::settings::Settings;
 use crate::study::advice::BarSpan;
 use crate::take::invented::take as invented;
+use crate::take::settings::Settings;
 use crate::theory::form::{Form, Section};
 use crate::theory::interval::Interval;
 

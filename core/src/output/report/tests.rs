@@ -2,12 +2,12 @@
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::Figures;
 use crate::output::notation::WritingOptions;
-use crate::settings::Settings;
+use crate::phrase::figures::Figures;
 use crate::study::comp::{Aim, By, Nudge, Sheet, Source};
 use crate::study::compare::{NamedTake, Reference, Style, compare};
 use crate::take::invented::take as invented;
+use crate::take::settings::Settings;
 use crate::theory::form::Form;
 
 const WILD: &str = "<img src=x onerror=\"alert(1)\">' & \u{202e}\u{1}\u{ffff}";

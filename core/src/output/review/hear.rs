@@ -6,8 +6,8 @@ use crate::input::event::Event;
 use crate::input::midi_file::{Choice, MidiError, MidiFile};
 use crate::input::recording::{Beats, Recording};
 use crate::session::Session;
-use crate::settings::Settings;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use std::sync::Arc;
 
 /// Why a file can't be reviewed.

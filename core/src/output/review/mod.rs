@@ -14,8 +14,6 @@ pub use hear::{ReviewError, take_of, take_of_recording};
 pub use recording::{ReviewedNote, ReviewedRecording, Source};
 
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::alerts::{PastAlert, history};
-use crate::figures::{FEW_PHRASES, Figures};
 use crate::grid::anchors::Anchors;
 use crate::input::midi_file::{Choice, Line as Chosen, MidiError, MidiFile};
 use crate::input::note::Oddities;
@@ -23,11 +21,13 @@ use crate::input::recording::{Beats, Recording};
 use crate::melody::RoleCounts;
 use crate::microtiming::TimeFeel;
 use crate::phrase::Phrase;
+use crate::phrase::alerts::{PastAlert, history};
+use crate::phrase::figures::{FEW_PHRASES, Figures};
 use crate::phrase::subdivision::NoteValue;
 use crate::quantization::{MetricalPosition, PositionClass};
 use crate::session::Session;
-use crate::settings::Settings;
 use crate::take::grid_summary::GridSummary;
+use crate::take::settings::Settings;
 use hear::heard;
 use serde::Serialize;
 

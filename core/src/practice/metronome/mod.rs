@@ -19,7 +19,7 @@ mod sound;
 mod tests;
 
 use crate::practice::BarPosition;
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::metre_map::POSITION_TOLERANCE;
 use crate::time::transport::FARTHEST_BEAT;
@@ -56,9 +56,9 @@ pub struct Clicks {
     pub count_in: u8,
     /// From 0 to 1, which is [`LOUDEST`].
     pub level: f32,
-    /// See [`crate::settings::Settings::beat_one_offset`].
+    /// See [`crate::take::settings::Settings::beat_one_offset`].
     pub beat_one_offset: i32,
-    /// See [`crate::settings::Settings::pulse`].
+    /// See [`crate::take::settings::Settings::pulse`].
     pub pulse: Pulse,
 }
 

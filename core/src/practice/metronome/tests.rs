@@ -1,7 +1,7 @@
 //! Clicks, to the sample.
 
 use super::{Block, ClickPattern, Clicks, LOUDEST, Metronome};
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::{Beat, Tempo};
 use proptest::prelude::*;

@@ -2,8 +2,8 @@
 
 use super::player::{Player, Timing, drill};
 use crate::practice::{Drill, GoalResult, Listener, NoteValue, Wanted};
-use crate::settings::Pulse;
 use crate::stats::Share;
+use crate::take::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::{Beat, Second};
 

@@ -7,7 +7,7 @@ use crate::phrase::Phrase;
 use crate::practice::{DrillReport, Listener, NoteValue};
 use crate::quantization::PulseSubdivision;
 use crate::session::Session;
-use crate::settings::Settings;
+use crate::take::settings::Settings;
 use crate::time::transport::TransportPoint;
 use crate::time::{Beat, Second};
 use proptest::prelude::*;

@@ -1,11 +1,11 @@
 //! An evening's practice in one take: free playing, a climbing line, phrase starts, free playing again.
 
 use super::player::{Player, Timing, drill, report};
-use crate::figures::figures;
 use crate::phrase::Phrase;
+use crate::phrase::figures::figures;
 use crate::practice::{GoalResult, NoteValue};
-use crate::settings::AlertSettings;
 use crate::stats::Share;
+use crate::take::settings::AlertSettings;
 
 /// Choruses of twelve bars.
 const CHORUS: f64 = 48.0;

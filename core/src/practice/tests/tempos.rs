@@ -4,8 +4,8 @@ use super::player::{Player, Timing, drill, take};
 use crate::input::event::Event;
 use crate::phrase::Phrase;
 use crate::practice::{Drill, DrillState, Listener, NoteValue, TempoPlan, Wanted};
-use crate::settings::Settings;
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::time::{Beat, Second};
 use std::sync::Arc;
 
@@ -78,7 +78,7 @@ fn a_loop_continues_without_another_count_in() {
             point.at = second(120.0, 0.0);
             point.beat = Some(0.0);
         }
-        let (take, phrases) = take(&events, crate::settings::Settings::default());
+        let (take, phrases) = take(&events, crate::take::settings::Settings::default());
         let end = second(120.0, 16.0);
         listener.leave(&take, &phrases, end, true);
     }

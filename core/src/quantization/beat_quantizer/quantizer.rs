@@ -10,8 +10,8 @@ use crate::quantization::note_quantizer::{PhraseRole, quantize_single};
 use crate::quantization::pulse_position::PulsePosition;
 use crate::quantization::quantized_onset::QuantizedOnset;
 use crate::quantization::subdivision::PulseSubdivision;
-use crate::settings::Feel;
 use crate::stats::vec_growth::reserve_one;
+use crate::take::settings::Feel;
 use arrayvec::ArrayVec;
 use core::ops::Range;
 

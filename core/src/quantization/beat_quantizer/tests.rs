@@ -4,7 +4,7 @@ use super::BeatQuantizer;
 use crate::quantization::pulse_position::PulsePosition;
 use crate::quantization::quantized_onset::QuantizedOnset;
 use crate::quantization::subdivision::PulseSubdivision;
-use crate::settings::Feel;
+use crate::take::settings::Feel;
 use crate::time::metre::Division;
 use crate::time::{Beat, BeatSpan, SecondSpan};
 use proptest::prelude::*;

@@ -5,7 +5,7 @@ use crate::grid::band::BeatConfidence;
 use crate::grid::follower::{FollowedBeat, Tapped, follow};
 use crate::practice::built_in;
 use crate::session::own_beat::{BeatDoubt, BeatSource};
-use crate::settings::AlertSettings;
+use crate::take::settings::AlertSettings;
 use crate::time::SecondSpan;
 use crate::time::metre::Metre;
 

@@ -27,7 +27,7 @@ fn playback_by_the_host_is_no_take_unless_asked_for_or_recorded() {
     plays_eight(&mut host, 20.0);
     host.point.recording = false;
     assert_eq!(host.session.takes().len(), 2);
-    let passes = crate::settings::Passes { keep_playback: true, ..Default::default() };
+    let passes = crate::take::settings::Passes { keep_playback: true, ..Default::default() };
     host.session.set(Settings { passes, ..Default::default() });
     plays_eight(&mut host, 30.0);
     let of: Vec<_> = host.session.takes().iter().map(|take| take.playback_of).collect();
@@ -37,7 +37,7 @@ fn playback_by_the_host_is_no_take_unless_asked_for_or_recorded() {
 #[test]
 fn with_recorded_passes_only_the_punched_part_is_a_take() {
     let mut host = Host::new();
-    let passes = crate::settings::Passes { recorded_only: true, ..Default::default() };
+    let passes = crate::take::settings::Passes { recorded_only: true, ..Default::default() };
     host.session.set(Settings { passes, ..Default::default() });
     // Pre-roll notes are shown but not kept; some hosts report recording already.
     host.point.preroll = true;

@@ -10,10 +10,10 @@ pub enum Measure {
     BeatOneEntries,
     /// Phrases that start at the most frequent position: one pulse and class.
     OnePlaceEntries,
-    /// Phrases shorter than [`crate::settings::AlertSettings::short_phrase_bars`].
+    /// Phrases shorter than [`crate::take::settings::AlertSettings::short_phrase_bars`].
     ShortPhrases,
     /// Windows of `super::spans::WINDOW_BARS` bars that contain part of a phrase of
-    /// [`crate::settings::AlertSettings::long_line_bars`] or longer.
+    /// [`crate::take::settings::AlertSettings::long_line_bars`] or longer.
     LongLines,
     /// Phrases that cross a bar line, of those of [`CARRYING_BARS`] or longer.
     OverTheBar,

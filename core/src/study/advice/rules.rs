@@ -5,7 +5,7 @@ use super::measure::Measure;
 use super::measures::Measures;
 use super::norm::{Norm, norm};
 use super::suggestion::Suggestion;
-use crate::figures::FEW_PHRASES;
+use crate::phrase::figures::FEW_PHRASES;
 use crate::practice::NoteValue;
 use crate::quantization::PositionClass;
 use serde::Serialize;

@@ -1,7 +1,7 @@
 //! The measures of a take in compact form, stored beside it without loss.
 
 use super::measures::Measures;
-use crate::figures::EntryCount;
+use crate::phrase::figures::EntryCount;
 use crate::quantization::PositionClass;
 use crate::stats::Share;
 use crate::stats::sample::Sample;

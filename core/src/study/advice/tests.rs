@@ -12,7 +12,7 @@ use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::practice::NoteValue;
 use crate::quantization::PositionClass;
 use crate::session::Session;
-use crate::settings::Settings;
+use crate::take::settings::Settings;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;
 

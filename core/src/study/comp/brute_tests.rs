@@ -8,10 +8,10 @@
 )]
 
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::settings::Settings;
 use crate::stats::evidence::Fixed;
 use crate::study::comp::{Aim, By, EditFault, Nudge, Sheet, Source};
 use crate::take::invented::{Line, take};
+use crate::take::settings::Settings;
 use crate::theory::form::Form;
 use crate::time::Beat;
 use overbar_testkit::time::within;

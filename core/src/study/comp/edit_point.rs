@@ -21,7 +21,7 @@ const SURE_REST: f64 = 1.0;
 const NO_REST: f64 = 0.1;
 
 /// Notes before an edit that decide whether a phrase continues across it. Origin: the segmenter's
-/// plain rule looks back over sixteen intervals ([`crate::settings::RECENT_INTERVALS`]).
+/// plain rule looks back over sixteen intervals ([`crate::take::settings::RECENT_INTERVALS`]).
 const CONTEXT: usize = 17;
 
 /// Whether edits may move off their bar line.

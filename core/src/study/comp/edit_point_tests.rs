@@ -1,11 +1,11 @@
 //! Faults at edits, and how nudging avoids them.
 
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::settings::Settings;
 use crate::stats::Share;
 use crate::study::comp::{By, Comp, EditFault, EditSide, Nudge, Sheet, Source, cues, cues_as_text};
 use crate::take::invented::{self, Line};
 use crate::take::performance::Performance;
+use crate::take::settings::Settings;
 use crate::theory::form::Form;
 use crate::time::Beat;
 use crate::time::metre::Metre;

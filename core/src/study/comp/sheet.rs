@@ -4,8 +4,8 @@ use super::column::{self, By, Column};
 use super::error::CompError;
 use super::lane::{Lane, Source};
 use crate::phrase::Phrase;
-use crate::settings::Settings;
 use crate::study::compare::{MAX_TAKES, MIN_TAKES};
+use crate::take::settings::Settings;
 use crate::theory::form::Form;
 
 /// A row per take and a column per part of the song.

@@ -1,15 +1,15 @@
 //! Takes compared: figures, differences, and which of them are claimed.
 
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::{Figures, figures};
 use crate::phrase::Phrase;
-use crate::settings::AlertSettings;
+use crate::phrase::figures::{Figures, figures};
 use crate::stats::evidence::{
     Claim, LengthDifference, ShareDifference, claims, length_difference, share_difference,
 };
 use crate::stats::{Share, real};
 use crate::take::grid_summary::GridSummary;
 use crate::take::performance::Performance;
+use crate::take::settings::AlertSettings;
 use serde::Serialize;
 
 /// Nominal chance of a false claim in one comparison. Origin: fitted to keep the actual one under 5 %

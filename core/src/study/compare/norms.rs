@@ -4,7 +4,7 @@
 //! by people, positions in the bar by its own quantizer. They describe what is common, not what is
 //! good.
 
-use crate::figures::Figures;
+use crate::phrase::figures::Figures;
 use crate::stats::Share;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;

@@ -1,7 +1,7 @@
 //! A take against the user's own reference solos.
 
 use super::comparison::ComparedMeasure;
-use crate::figures::{FEW_PHRASES, Figures};
+use crate::phrase::figures::{FEW_PHRASES, Figures};
 use crate::stats::Quartiles;
 
 /// A set of solos.

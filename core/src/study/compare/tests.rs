@@ -9,12 +9,12 @@
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::Figures;
 use crate::phrase::Phrase;
-use crate::settings::{AlertSettings, Settings};
+use crate::phrase::figures::Figures;
 use crate::stats::evidence::Fixed;
 use crate::take::invented::{Line, take as invented};
 use crate::take::performance::Performance;
+use crate::take::settings::{AlertSettings, Settings};
 use crate::time::metre_map::MetreMap;
 
 const EIGHTHS: [f64; 64] = [0.5; 64];
@@ -141,7 +141,8 @@ fn two_to_eight_takes_are_compared() {
 
 #[test]
 fn norms_apply_in_4_4_only() {
-    let figures = crate::figures::figures(&phrases(&entries(2, 18)), &AlertSettings::default());
+    let figures =
+        crate::phrase::figures::figures(&phrases(&entries(2, 18)), &AlertSettings::default());
     let common = Performance::default().metres;
     let lines = against_norm(&figures, &common, Style::Swing);
     // 2 of 20 off the beat: Wilson 3 to 30 %, the norm 67.6 %. None on beat one: 0 to 16 %.
@@ -161,8 +162,9 @@ fn norms_apply_in_4_4_only() {
 
 #[test]
 fn a_take_is_ranked_in_a_reference_set() {
-    let solo =
-        |off, on| crate::figures::figures(&phrases(&entries(off, on)), &AlertSettings::default());
+    let solo = |off, on| {
+        crate::phrase::figures::figures(&phrases(&entries(off, on)), &AlertSettings::default())
+    };
     // The last solo has too few phrases.
     let set = Reference::of(vec![solo(2, 8), solo(5, 5), solo(8, 2), solo(3, 4)]);
     assert_eq!((set.solos(), set.left_out()), (3, 1));

@@ -1,5 +1,5 @@
 use super::*;
-use crate::settings::Pulse;
+use crate::take::settings::Pulse;
 use crate::time::metre::Metre;
 use crate::time::metre_map::MetreMap;
 

@@ -2,7 +2,7 @@ use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
 use crate::input::event::{Event, NoteOff, NoteOn};
 use crate::session::Session;
-use crate::settings::{Pulse, Settings};
+use crate::take::settings::{Pulse, Settings};
 use crate::theory::chart::Chart;
 use crate::time::Second;
 use crate::time::transport::TransportPoint;

@@ -1,9 +1,9 @@
 //! The figures of parts of a take, by chorus and by section.
 
 use super::Form;
-use crate::figures::{Figures, figures};
 use crate::phrase::Phrase;
-use crate::settings::AlertSettings;
+use crate::phrase::figures::{Figures, figures};
+use crate::take::settings::AlertSettings;
 use serde::Serialize;
 
 /// A part of a take.

@@ -2,10 +2,10 @@
 
 use super::*;
 use crate::analysis::take_analysis::TakeAnalysis;
-use crate::figures::figures;
-use crate::settings::Settings;
+use crate::phrase::figures::figures;
 use crate::stats::Share;
 use crate::take::invented::{Line, take as invented};
+use crate::take::settings::Settings;
 
 const EIGHTHS: [f64; 16] = [0.5; 16];
 

@@ -14,7 +14,7 @@ use nice_plug::prelude::*;
 use overbar_core::output::hear::HearOptions;
 use overbar_core::practice::metronome::Clicks;
 use overbar_core::session::own_beat::BeatSource;
-use overbar_core::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
+use overbar_core::take::settings::{AlertSettings, Hearing, LATENCY_MS, Passes, Settings, Solos};
 use overbar_core::time::SecondSpan;
 use overbar_core::transcription::TrackerSettings;
 use std::sync::Arc;
@@ -85,13 +85,13 @@ pub struct OverbarParams {
     /// Switching it on adds a marker at the current position; a parameter, so that a pedal can do it.
     #[id = "mark"]
     pub mark: BoolParam,
-    /// Which of the soloist's notes belong to the line; see [`overbar_core::settings::Melody`].
+    /// Which of the soloist's notes belong to the line; see [`overbar_core::take::settings::Melody`].
     #[id = "melody"]
     pub melody: IntParam,
-    /// The felt pulse; see [`overbar_core::settings::Pulse`].
+    /// The felt pulse; see [`overbar_core::take::settings::Pulse`].
     #[id = "felt_pulse"]
     pub pulse: IntParam,
-    /// The feel of eighths; see [`overbar_core::settings::Feel`].
+    /// The feel of eighths; see [`overbar_core::take::settings::Feel`].
     #[id = "feel"]
     pub feel: IntParam,
     /// The input latency in milliseconds.

@@ -4,11 +4,11 @@
 use crate::jobs::analyses::Analyses;
 use crate::view_model::selection::Selection;
 use overbar_core::analysis::take_analysis::TakeAnalysis;
-use overbar_core::settings::Settings;
 use overbar_core::study::comp::{Comp, CompError, Sheet, Source};
 use overbar_core::study::compare::{Comparison, NamedTake, compare};
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_core::theory::form::Form;
 use std::sync::Arc;
 

@@ -11,9 +11,9 @@ use overbar_core::output::notation::WritingOptions;
 use overbar_core::output::report::{
     CompareReport, OwnSolos, TakeReport, comp_report, compare_report, take_report,
 };
-use overbar_core::settings::Settings;
 use overbar_core::study::comp::{cues, cues_as_text};
 use overbar_core::study::compare::Style;
+use overbar_core::take::settings::Settings;
 use overbar_core::theory::form::Form;
 use overbar_core::time::metre_map::MetreMap;
 use overbar_files::score::score;

@@ -1,8 +1,8 @@
 //! Imports Standard MIDI Files as takes.
 
 use crate::jobs::files::folder;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_files::load::{self, LoadOptions, list, name, take};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;

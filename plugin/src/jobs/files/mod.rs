@@ -15,7 +15,7 @@ use crate::runtime::job_thread::JobThread;
 use crate::runtime::lock::lock;
 use crate::view_model::files::FileProgress;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use overbar_library::Origin;
 use overbar_library::take_store::TakeStore;
 use std::path::{Path, PathBuf};

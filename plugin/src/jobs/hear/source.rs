@@ -4,9 +4,9 @@ use crate::jobs::comp::CompareJob;
 use crate::view_model::hear::HearWhat;
 use overbar_core::output::hear::{Schedule, Stretch};
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use overbar_core::theory::form::Form;
 use std::sync::Arc;
 

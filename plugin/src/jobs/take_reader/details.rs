@@ -6,9 +6,9 @@ use crate::runtime::guard::guard;
 use crate::view_model::take_detail::{About, TakeDetail};
 use overbar_core::analysis::take_analysis::TakeAnalysis;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::take::TakeId;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 

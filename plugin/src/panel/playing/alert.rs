@@ -4,7 +4,7 @@ use crate::panel::style::Style;
 use crate::panel::widgets::{Line, Pen, help};
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Pos2, Rect, Role, Shape, Stroke, WidgetInfo, pos2, vec2};
-use overbar_core::figures::alerts::Alert;
+use overbar_core::phrase::alerts::Alert;
 use std::time::Duration;
 
 /// Interval between frames while an alert fades in.

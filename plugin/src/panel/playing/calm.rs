@@ -4,7 +4,7 @@ use crate::panel::playing::alert;
 use crate::panel::widgets::{Line, Pen, help};
 use crate::panel::words;
 use egui::{Align2, CornerRadius, Rect, Role, Sense, Stroke, WidgetInfo, pos2, vec2};
-use overbar_core::figures::Figures;
+use overbar_core::phrase::figures::Figures;
 use overbar_core::stats::Share;
 
 const NOTHING_YET: &str = "Alerts appear here and clear by themselves.";

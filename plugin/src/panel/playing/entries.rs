@@ -5,7 +5,7 @@ use crate::panel::style::Style;
 use crate::panel::widgets::{End, Mark, Pen, help};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Stroke, WidgetInfo, pos2, vec2};
-use overbar_core::figures::EntryCount;
+use overbar_core::phrase::figures::EntryCount;
 use overbar_core::quantization::PositionClass;
 use overbar_core::time::metre::Division;
 

@@ -5,7 +5,7 @@ use crate::panel::style::Style;
 use crate::panel::widgets::{Line, Pen, help};
 use crate::panel::words;
 use egui::{Align2, Rect, Response, Role, WidgetInfo, pos2, vec2};
-use overbar_core::figures::FEW_PHRASES;
+use overbar_core::phrase::figures::FEW_PHRASES;
 use overbar_core::stats::Share;
 use overbar_core::time::metre::Metre;
 

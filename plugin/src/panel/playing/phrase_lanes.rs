@@ -9,8 +9,8 @@ use crate::panel::view::View;
 use crate::panel::widgets::{Pen, keys, split_top};
 use crate::panel::words;
 use egui::{Align2, Pos2, Rect, Role, Sense, Shape, Stroke, WidgetInfo, pos2};
-use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
+use overbar_core::phrase::alerts::Alert;
 
 /// Height of a row, in points.
 fn pitch(style: &Style) -> f32 {

@@ -13,10 +13,10 @@ use crate::panel::widgets::{End, Line, Mark, Pen, split_top};
 use crate::panel::words;
 use crate::view_model::setting::Adjustment;
 use egui::{Align2, CornerRadius, Rect, Role, Stroke, pos2, vec2};
-use overbar_core::figures::FEW_PHRASES;
-use overbar_core::figures::alerts::Alert;
 use overbar_core::phrase::Phrase;
+use overbar_core::phrase::alerts::Alert;
 use overbar_core::phrase::bar_line::start_from_line;
+use overbar_core::phrase::figures::FEW_PHRASES;
 use overbar_core::segmentation::BoundaryStatus;
 use overbar_core::time::metre::Metre;
 

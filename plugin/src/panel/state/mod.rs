@@ -15,7 +15,7 @@ use crate::panel::widgets::{GrowingScroll, Scroll, Typing};
 use crate::view_model::hear::HearRequest;
 use crate::view_model::look::{Look, ThemeName};
 use egui::Pos2;
-use overbar_core::figures::alerts::Alert;
+use overbar_core::phrase::alerts::Alert;
 use overbar_core::take::TakeId;
 
 /// How long the MIDI light stays lit after a note, in seconds.

@@ -9,7 +9,7 @@ use overbar::command::Command;
 use overbar::view_model::look::Tab;
 use overbar::view_model::practice::PracticeView;
 use overbar::view_model::tune::TuneField;
-use overbar_core::settings::Settings;
+use overbar_core::take::settings::Settings;
 use std::sync::Arc;
 
 fn practice(desktop: &Desktop) -> Arc<PracticeView> {

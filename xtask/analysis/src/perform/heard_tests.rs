@@ -6,8 +6,8 @@ use overbar_core::input::midi_file::{Choice, MidiFile};
 use overbar_core::phrase::Phrase;
 use overbar_core::quantization::PositionClass;
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::stats::sample::Sample;
+use overbar_core::take::settings::Settings;
 
 fn take(file: &Files) -> TakeAnalysis {
     let midi = MidiFile::read(&file.midi).unwrap();

@@ -82,7 +82,7 @@ mod tests {
     use overbar_core::input::note::Note;
     use overbar_core::microtiming::TimeFeel;
     use overbar_core::segmentation::judge_onsets;
-    use overbar_core::settings::Melody;
+    use overbar_core::take::settings::Melody;
     use overbar_core::time::{Beat, Moment, Second};
     use serde_json::json;
 

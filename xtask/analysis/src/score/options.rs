@@ -56,7 +56,7 @@ fn number(text: &str, max: f64) -> Result<f64, String> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use overbar_core::settings::{Feel, Melody, Pulse, Settings};
+    use overbar_core::take::settings::{Feel, Melody, Pulse, Settings};
 
     fn parse(text: &str) -> Result<Options, String> {
         Options::try_parse_from(text.split_whitespace()).map_err(|error| error.to_string())

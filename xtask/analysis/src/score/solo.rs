@@ -12,8 +12,8 @@ use overbar_core::quantization::BeatQuantizer;
 use overbar_core::quantization::PhraseRole;
 use overbar_core::quantization::{BarLines, PositionClass};
 use overbar_core::session::Session;
-use overbar_core::settings::Settings;
 use overbar_core::take::performance::Performance;
+use overbar_core::take::settings::Settings;
 use std::path::Path;
 use std::sync::Arc;
 

@@ -1,14 +1,11 @@
 //! The running figures of a take. Every share carries its count; nothing is graded.
 
-pub mod alerts;
-pub(crate) mod streaks;
-
-use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
+use crate::phrase::streaks::Streaks;
 use crate::quantization::PositionClass;
-use crate::settings::AlertSettings;
 use crate::stats::ranks::Ranks;
 use crate::stats::{Quartiles, Share, real};
+use crate::take::settings::AlertSettings;
 use serde::Serialize;
 
 /// Figures of fewer phrases are marked as uncertain. Origin: with 8, the 95 % interval of a half

@@ -1,8 +1,8 @@
 //! Alerts while playing. An alert clears itself when the playing changes.
 
-use crate::figures::streaks::Streaks;
 use crate::phrase::Phrase;
-use crate::settings::AlertSettings;
+use crate::phrase::streaks::Streaks;
+use crate::take::settings::AlertSettings;
 use serde::Serialize;
 
 /// An alert.
@@ -141,7 +141,7 @@ mod tests {
     use super::*;
     use crate::input::event::{Event, NoteOff, NoteOn};
     use crate::session::Session;
-    use crate::settings::Settings;
+    use crate::take::settings::Settings;
     use crate::time::Second;
     use crate::time::transport::TransportPoint;
 

@@ -2,7 +2,7 @@
 
 use crate::phrase::Phrase;
 use crate::quantization::{MetricalPosition, PositionClass};
-use crate::settings::AlertSettings;
+use crate::take::settings::AlertSettings;
 
 /// The streaks after the phrases so far.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
