@@ -17,45 +17,81 @@ fn both() -> [(&'static str, Box<dyn Host>); 2] {
     ]
 }
 
-/// Ids are in every saved project: this list is only ever added to.
+/// The ids of both plugins' parameters. They are in every saved project: ids are only ever added.
+const IDS: [&str; 34] = [
+    "one_streak",
+    "short_streak",
+    "short_bars",
+    "long_bars",
+    "long_within",
+    "channel",
+    "low_key",
+    "high_key",
+    "one_offset",
+    "finer",
+    "click",
+    "click_places",
+    "click_count_in",
+    "click_level",
+    "record_only",
+    "playback",
+    "solo_rest",
+    "mark",
+    "melody",
+    "felt_pulse",
+    "feel",
+    "rig_delay",
+    "beat_source",
+    "pair",
+    "tap_note",
+    "tap_channel",
+    "tap",
+    "across",
+    "drill",
+    "hear_speed",
+    "hear_loop",
+    "hear_click",
+    "hear_tone",
+    "hear_level",
+];
+
+/// Those that only the listening plugin has.
+const LISTENING_IDS: [&str; 4] = ["role", "instrument", "tuning", "midi_out"];
+
+/// Plugins of one kind, each with its ids beyond [`IDS`].
+type Rigs<const N: usize> = [(&'static str, Box<dyn Host>, &'static [&'static str]); N];
+
 #[test]
 fn parameter_ids_never_change() {
-    let ids = [
-        "one_streak",
-        "short_streak",
-        "short_bars",
-        "long_bars",
-        "long_within",
-        "channel",
-        "low_key",
-        "high_key",
-        "one_offset",
-        "click",
-        "click_places",
-        "click_count_in",
-        "click_level",
-        "finer",
-        "across",
-        "drill",
-        "record_only",
-        "playback",
-        "melody",
-        "felt_pulse",
-        "feel",
-        "rig_delay",
-        "solo_rest",
-        "mark",
-        "hear_speed",
-        "hear_loop",
-        "hear_click",
-        "hear_tone",
-        "hear_level",
+    let (clap, vst3) = (bundle::clap(), bundle::vst3());
+    let rigs: Rigs<4> = [
+        ("CLAP", Box::new(ClapRig::load(&clap).unwrap()), &[]),
+        ("VST3", Box::new(Vst3Rig::load(&vst3).unwrap()), &[]),
+        ("CLAP, Listen", Box::new(ClapRig::load_listening(&clap).unwrap()), &LISTENING_IDS),
+        ("VST3, Listen", Box::new(Vst3Rig::load_listening(&vst3).unwrap()), &LISTENING_IDS),
     ];
-    for (format, mut host) in both() {
+    for (plugin, mut host, more) in rigs {
         let found: Vec<u32> = host.parameters().iter().map(|p| p.id).collect();
-        for id in ids {
-            assert!(found.contains(&parameter_number(id)), "{format}: {id}");
+        for id in IDS.iter().chain(more) {
+            assert!(found.contains(&parameter_number(id)), "{plugin}: {id}");
         }
+    }
+}
+
+/// A new parameter is added to the list above, so that its id never changes either.
+#[test]
+fn every_parameter_id_is_listed() {
+    let rigs: Rigs<2> = [
+        ("Overbar", Box::new(ClapRig::linked().unwrap()), &[]),
+        ("Overbar Listen", Box::new(ClapRig::linked_listening().unwrap()), &LISTENING_IDS),
+    ];
+    for (plugin, mut host, more) in rigs {
+        let listed: Vec<u32> = IDS.iter().chain(more).map(|id| parameter_number(id)).collect();
+        let mut unlisted = host.parameters();
+        unlisted.retain(|parameter| !listed.contains(&parameter.id));
+        let names: Vec<&str> = unlisted.iter().map(|p| p.name.as_str()).collect();
+        assert_eq!(names, [""; 0], "{plugin}: in no list");
+        assert_eq!(host.parameters().len(), listed.len(), "{plugin}");
     }
 }
 

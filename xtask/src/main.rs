@@ -38,7 +38,7 @@ cargo xtask perform OUT_FOLDER       synthetic solos with ground truth: MIDI, an
             after it change it. A range may be one number; lag, delay and jitter are in
             milliseconds, shares and changes from 0 to 1
 cargo xtask bundle                   build overbar.clap and overbar.vst3 into target/bundled
-cargo xtask package [--twice]        an archive for this system in target/package, with licences and
+cargo xtask package [--twice]        a package for this system in target/package, with licences and
                                      scripts to install it; --twice: built twice, bit for bit
 cargo xtask fuzz [TARGET] [--minutes N] [--seed N]
                                      fuzz-test input, a minute a target

@@ -200,7 +200,7 @@ pub fn of_phrases(share: Share) -> String {
 pub fn no_grid(why: NoGrid) -> &'static str {
     match why {
         NoGrid::NoTransport => {
-            "Press play in the host. If nothing changes, set Beat source to taps in Settings."
+            "Start playback. If nothing changes, set Beat source to taps in Settings."
         }
         NoGrid::Frozen => {
             "The host is playing, but its song position isn't moving. Restart playback."

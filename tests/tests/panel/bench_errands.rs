@@ -38,7 +38,7 @@ fn with_both(desktop: &mut Desktop, what: &str) {
 }
 
 const COMPARE: &str = "Compare the checked takes";
-const EXPORT: &str = "Export takes, the comp or a comparison";
+const EXPORT: &str = "Export takes, the comp, a comparison or class reports";
 
 #[test]
 fn compare_two_takes() {

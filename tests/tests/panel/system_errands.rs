@@ -132,7 +132,7 @@ fn open_dialog(desktop: &mut Opened, label: &str) {
     until(desktop, |d| is_disabled(d, label));
 }
 
-const EXPORT: &str = "Export takes, the comp or a comparison";
+const EXPORT: &str = "Export takes, the comp, a comparison or class reports";
 
 #[test]
 fn choose_the_folders_instead_of_typing_them() {

@@ -99,13 +99,13 @@ fn title(f: &mut Frame<'_>, detail: &PhraseDetail, head: Rect) {
         f.hear_in_row(&mut flow, &request);
     }
     let entry = words::place(&phrase.entry);
-    let (about, sign) = if f.view.is_approximate() { ("about ", "~") } else { ("", "") };
+    let about = if f.view.is_approximate() { "about " } else { "" };
     let starts = format!("Phrase {number} · {about}bar {}, starts on {entry}", phrase.entry.bar);
     let texts = [
         format!("{starts} · {} bars", words::bars(phrase.bars)),
         starts,
         format!("Phrase {number} · {about}{entry}"),
-        format!("Phrase {number} · {sign}{entry}"),
+        format!("{number} · {about}{entry}"),
         format!("Phrase {number}"),
     ];
     export(f, detail, &mut flow, head.left() + f.width(&texts[2], f.style.body));

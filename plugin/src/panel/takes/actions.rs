@@ -65,7 +65,7 @@ fn buttons(f: &Frame<'_>) -> Vec<ActionButton> {
         (What::Compare, compare, compare_label.to_owned(), can_compare),
         (What::Comp, with("Comp"), format!("Cut a comp from the checked takes{how}"), enough),
         of(What::Import, "Import…", "Import MIDI files as takes", true),
-        of(What::Export, "Export…", "Export takes, the comp or a comparison", true),
+        of(What::Export, "Export…", "Export takes, the comp, a comparison or class reports", true),
     ];
     if !f.view.snapshot.takes.is_empty() {
         let label = if checked > 0 { COPY_CHECKED } else { COPY_ALL };

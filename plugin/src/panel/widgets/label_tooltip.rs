@@ -34,7 +34,7 @@ const WORDS: [(&str, &str); 45] = [
     ("Exit stage view", "Goes back to the ordinary views."),
     ("Stop the drill", "Ends the drill. What was counted is kept."),
     (
-        "Export takes, the comp or a comparison",
+        "Export takes, the comp, a comparison or class reports",
         "Saves them as MIDI, MusicXML, a report, or tables.",
     ),
     ("Import MIDI files as takes", "Reads MIDI files; each becomes a take of this project."),

@@ -8,7 +8,8 @@ use overbar::command::Command;
 use overbar::command::comp::CompareCommand;
 use overbar::view_model::look::Tab;
 
-const EXPORT: super::Step = Press("Export…", "Export takes, the comp or a comparison");
+const EXPORT: super::Step =
+    Press("Export…", "Export takes, the comp, a comparison or class reports");
 
 /// A file in the tasks' folder begins and ends like this.
 fn file(begins: &str, ends: &str) -> bool {
