@@ -11,8 +11,6 @@
 //!
 //! Tests are exempt from the first two: a test may feed a stage with what later stages make.
 
-#![expect(clippy::unwrap_used, reason = "a test")]
-
 use overbar_testkit::folders::{Sources, all_files, listed};
 use std::path::{Path, PathBuf};
 

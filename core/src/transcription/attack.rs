@@ -1,6 +1,5 @@
 //! Dates an attack more precisely than to a hop.
 
-use super::candidates::{Candidate, LOOK_AHEAD};
 use super::history::History;
 use super::level::STEPS;
 use super::seconds;
@@ -22,17 +21,17 @@ pub(super) const FARTHEST: f64 = 0.03;
 /// The mean delay of dates, which is subtracted, in seconds. Origin: rendered solos.
 const DELAY: f64 = 0.003;
 
-/// The time at which the sound reaches a quarter of its peak (−12 dB), or rises out of the previous sound. It
-/// ignores the resampler's delay.
-pub(super) fn second(history: &History, found: &Candidate) -> f64 {
+/// The time at which the sound reaches a quarter of its peak (−12 dB), or rises out of the previous sound: the onset of a
+/// candidate at hop `at`, as far as the next `known` hops show. It ignores the resampler's delay.
+pub(super) fn second(history: &History, (at, situation): (u64, Situation), known: u64) -> f64 {
     let steps = STEPS as u64;
-    let (from, to) = (found.at.saturating_sub(BEFORE) * steps, (found.at + LOOK_AHEAD) * steps);
-    let largest = (found.at * steps..to).map(|step| history.peak(step)).fold(0.0, f32::max);
+    let (from, to) = (at.saturating_sub(BEFORE) * steps, (at + known) * steps);
+    let largest = (at * steps..to).map(|step| history.peak(step)).fold(0.0, f32::max);
     // The peak of the steps up to this one.
     let around = |step: u64| {
         (step.saturating_sub(AROUND)..=step).map(|near| history.peak(near)).fold(0.0, f32::max)
     };
-    let latest = (found.at + AFTER) * steps;
+    let latest = (at + AFTER) * steps;
     let mut quietest = (from, f32::MAX);
     for step in from..latest {
         let here = around(step);
@@ -41,8 +40,8 @@ pub(super) fn second(history: &History, found: &Candidate) -> f64 {
         }
     }
     let (start, quiet) = quietest;
-    let hop = seconds(found.at);
-    if found.situation == Situation::Moved && quiet > largest * CONTINUES {
+    let hop = seconds(at);
+    if situation == Situation::Moved && quiet > largest * CONTINUES {
         return hop - DELAY;
     }
     let enough = (largest / 4.0).max((quiet * largest).sqrt());

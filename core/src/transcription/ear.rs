@@ -14,6 +14,7 @@ use super::pitch::{self, PitchFinder};
 use super::plateau::{APART, CLEAR, Plateau};
 use super::player::{Player, Timbre};
 use super::situation::Situation;
+use super::sounding::Sounding;
 use super::whole_pitch::WholePitch;
 use super::{HOP, HOP_SECONDS, features, network};
 use crate::time::Second;
@@ -78,23 +79,6 @@ pub(super) struct Ear {
     free_from: f64,
     notes: u32,
     clarity: Clarity,
-}
-
-/// The current note.
-#[derive(Debug, Clone, Copy)]
-struct Sounding {
-    note: HeardNote,
-    /// The hop of its onset.
-    at: u64,
-    /// Its pitch as a key at 440 Hz.
-    key: f32,
-    stands: bool,
-    /// Its pitches after the attack.
-    whole: WholePitch,
-    /// The level that its decay is measured from, in dB.
-    level: f32,
-    /// How it began.
-    timbre: Timbre,
 }
 
 impl Ear {
@@ -265,7 +249,8 @@ impl Ear {
     }
 
     fn begin(&mut self, found: &Candidate, on_event: &mut impl FnMut(NoteEvent)) {
-        let onset = attack::second(&self.history, found) - self.delay;
+        let onset =
+            attack::second(&self.history, (found.at, found.situation), LOOK_AHEAD) - self.delay;
         if self.is_same_attack(found, onset) {
             return;
         }
@@ -296,6 +281,7 @@ impl Ear {
         self.sounding = Some(Sounding {
             note,
             at,
+            situation: found.situation,
             key,
             stands: false,
             whole: WholePitch::new(key),
@@ -308,7 +294,9 @@ impl Ear {
     /// Revises the pitch from all known hops, until the note stands.
     fn revise(&mut self, on_event: &mut impl FnMut(NoteEvent)) {
         let newest = self.history.count().saturating_sub(1);
-        let Some(Sounding { at, key, stands: false, mut note, timbre, .. }) = self.sounding else {
+        let Some(Sounding { at, situation, key, stands: false, mut note, timbre, .. }) =
+            self.sounding
+        else {
             return;
         };
         let known = newest.saturating_sub(PITCH_LATE);
@@ -318,6 +306,11 @@ impl Ear {
         let before = note.key;
         (note.key, note.cents) = self.player.tuning.name(key);
         let stands = newest >= at + STANDS;
+        if stands {
+            // A soft attack is louder by now, and began later than it seemed.
+            let onset = attack::second(&self.history, (at, situation), STANDS) - self.delay;
+            note.onset = Second(onset.max(note.onset.0));
+        }
         if let Some(sounding) = &mut self.sounding {
             (sounding.key, sounding.note, sounding.stands) = (key, note, stands);
         }

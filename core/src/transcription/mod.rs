@@ -2,8 +2,8 @@
 //!
 //! The input is mono samples in blocks of any size; the output is notes with onset, end, pitch, loudness and
 //! confidence. Results do not depend on the block size. A note is reported some 50 ms after its attack, with the time
-//! of the attack. Its pitch may be revised until 60 ms after the onset. Then it stands, until the note ends and gets its
-//! longest pitch, which ignores scoops and falls. Notes never overlap, and are reported in order.
+//! of the attack. Onset and pitch may be revised until 60 ms after the onset. Then it stands, until the note ends and gets
+//! its longest pitch, which ignores scoops and falls. Notes never overlap, and are reported in order.
 //!
 //! # How it works
 //! 1. `resample`: resamples to 24 kHz.
@@ -44,6 +44,7 @@ mod plateau;
 mod player;
 pub(crate) mod resample;
 mod situation;
+mod sounding;
 pub(crate) mod spectrum;
 mod tracker;
 mod tuning;

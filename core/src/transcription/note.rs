@@ -33,7 +33,7 @@ impl HeardNote {
 /// The events of a note, in this order; the last one is of all notes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum NoteEvent {
-    /// It has started. Pitch and level may be revised.
+    /// It has started. Onset and pitch may be revised.
     Began(HeardNote),
     /// It is revised.
     Revised(HeardNote),
