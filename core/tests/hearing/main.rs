@@ -266,7 +266,8 @@ fn assert_in_order(events: &[NoteEvent]) {
             }
             (NoteEvent::Stands(note), Some((now, stands))) if !*stands => {
                 assert_eq!(note.number, now.number);
-                *stands = true;
+                assert!(note.onset >= now.onset, "{note:?} is dated earlier than {now:?}");
+                (*now, *stands) = (note, true);
             }
             (NoteEvent::Ended(note), Some((now, true))) => {
                 assert_eq!((note.number, note.onset), (now.number, now.onset));
