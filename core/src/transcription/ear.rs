@@ -42,8 +42,7 @@ const LOUDEST: u64 = 6;
 /// half of the 14 dB that `bleed` removes at most.
 const REST_OF_A_BAND: f32 = 7.0;
 
-/// The least distance of two onsets, in seconds: at one pitch, and at different ones. Origin: rendered solos; no two
-/// true onsets of a line are that close.
+/// The least distance of two onsets, in seconds: at one pitch, and at different ones. Origin: rendered solos.
 const REPEATED: f64 = 0.05;
 const CHANGED: f64 = 0.037;
 
@@ -307,7 +306,7 @@ impl Ear {
         (note.key, note.cents) = self.player.tuning.name(key);
         let stands = newest >= at + STANDS;
         if stands {
-            // A soft attack is louder by now, and began later than it seemed.
+            // The peak of a soft attack is known only now, and dates it later.
             let onset = attack::second(&self.history, (at, situation), STANDS) - self.delay;
             note.onset = Second(onset.max(note.onset.0));
         }
